@@ -1,0 +1,1 @@
+"""The rack, glue, rates, estimates, quotes, labour figures and printed papers."""

@@ -1,0 +1,1 @@
+"""Clients, commissions, assemblies, parts, joints, the joint book and the operations."""

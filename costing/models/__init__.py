@@ -1,0 +1,7 @@
+"""The tables of costing."""
+
+from .quote import Quote
+from .rack import Board, Glue
+from .rates import LabourRate, MachineRate, RateEdition
+
+__all__ = ["Board", "Glue", "LabourRate", "MachineRate", "Quote", "RateEdition"]

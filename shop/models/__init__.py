@@ -1,0 +1,30 @@
+"""The tables of the workshop."""
+
+from .calendar import WEEKDAYS, Closure, Opening, WorkingCalendar
+from .clocking import Clocking, ClockingCorrection
+from .hand import Hand, HandSkill
+from .job import Job
+from .plan import Booking, Plan
+from .station import Station
+from .token import ApiToken
+from .user import User
+from .workshop import Membership, Workshop
+
+__all__ = [
+    "WEEKDAYS",
+    "ApiToken",
+    "Booking",
+    "Clocking",
+    "ClockingCorrection",
+    "Closure",
+    "Hand",
+    "HandSkill",
+    "Job",
+    "Membership",
+    "Opening",
+    "Plan",
+    "Station",
+    "User",
+    "WorkingCalendar",
+    "Workshop",
+]

@@ -1,0 +1,5 @@
+"""The programmers' addresses of orders."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,12 @@
+"""Every address of the installation."""
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("", include("shop.web.urls")),
+    path("", include("orders.web.urls")),
+    path("", include("costing.web.urls")),
+    path("api/v1/", include("shop.api.urls")),
+    path("api/v1/", include("orders.api.urls")),
+    path("api/v1/", include("costing.api.urls")),
+]

@@ -1,0 +1,5 @@
+"""The pages of the workshop."""
+
+from django.urls import URLPattern
+
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,120 @@
+"""Rows with plain defaults, so that a test names only what it is about."""
+
+from datetime import date, time
+from decimal import Decimal
+from itertools import count
+from typing import Any
+
+from orders.models import Assembly, Client, Commission, ExtraWork, Joint, Part
+from shop.core.roles import Role
+from shop.models import (
+    Hand,
+    HandSkill,
+    Membership,
+    Opening,
+    Station,
+    User,
+    WorkingCalendar,
+    Workshop,
+)
+
+NUMBERS = count(1)
+
+
+def a_workshop(**more: Any) -> Workshop:
+    """A workshop in Dublin that reckons in euro and millimetres."""
+    return Workshop.objects.create(**{"name": f"Workshop {next(NUMBERS)}", **more})
+
+
+def a_user(**more: Any) -> User:
+    """A person with the password `oak and ash`."""
+    return User.objects.create_user(
+        **{"email": f"person{next(NUMBERS)}@example.test", "password": "oak and ash", **more}
+    )
+
+
+def a_member(workshop: Workshop, role: str = "owner", **more: Any) -> User:
+    """A person who belongs to the workshop in that role; `membership` is set."""
+    user = a_user(**more)
+    user.membership = Membership.objects.create(workshop=workshop, user=user, role=Role(role))
+    return user
+
+
+def a_client(workshop: Workshop, **more: Any) -> Client:
+    """A client."""
+    return Client.objects.create(workshop=workshop, **{"name": f"Client {next(NUMBERS)}", **more})
+
+
+def a_commission(workshop: Workshop, **more: Any) -> Commission:
+    """An enquiry with nothing in it."""
+    number = next(NUMBERS)
+    defaults = {"title": f"Table {number}", "number": number}
+    if "client" not in more:
+        defaults["client"] = a_client(workshop)
+    return Commission.objects.create(workshop=workshop, **{**defaults, **more})
+
+
+def an_assembly(commission: Commission, **more: Any) -> Assembly:
+    """An assembly of one."""
+    return Assembly.objects.create(
+        commission=commission, **{"name": f"Frame {next(NUMBERS)}", **more}
+    )
+
+
+def a_part(assembly: Assembly, **more: Any) -> Part:
+    """An oak rail, 600 x 60 x 24 mm."""
+    defaults = {
+        "mark": f"P{next(NUMBERS)}",
+        "name": "rail",
+        "species": "oak-white",
+        "length_mm": Decimal(600),
+        "width_mm": Decimal(60),
+        "thickness_mm": Decimal(24),
+    }
+    return Part.objects.create(assembly=assembly, **{**defaults, **more})
+
+
+def a_joint(assembly: Assembly, **more: Any) -> Joint:
+    """A mortise and tenon between two new parts."""
+    defaults: dict[str, Any] = {"mark": f"J{next(NUMBERS)}", "type": "mortise_tenon"}
+    for side, name in (("part_a", "stile"), ("part_b", "rail")):
+        if side not in more:
+            defaults[side] = a_part(assembly, name=name)
+    return Joint.objects.create(assembly=assembly, **{**defaults, **more})
+
+
+def extra_work(assembly: Assembly, **more: Any) -> ExtraWork:
+    """Sanding."""
+    return ExtraWork.objects.create(assembly=assembly, **{"operation": "sanding", **more})
+
+
+def a_calendar(workshop: Workshop, **more: Any) -> WorkingCalendar:
+    """Monday to Friday, 8 to 12 and 13 to 17."""
+    calendar = WorkingCalendar.objects.create(workshop=workshop, **{"name": "Usual week", **more})
+    Opening.objects.bulk_create(
+        Opening(calendar=calendar, weekday=weekday, starts=time(start), ends=time(end))
+        for weekday in range(5)
+        for start, end in ((8, 12), (13, 17))
+    )
+    return calendar
+
+
+def a_station(workshop: Workshop, **more: Any) -> Station:
+    """A bench on a calendar of its own."""
+    if "calendar" not in more:
+        more["calendar"] = a_calendar(workshop)
+    defaults = {"name": f"Bench {next(NUMBERS)}", "kind": "bench"}
+    return Station.objects.create(workshop=workshop, **{**defaults, **more})
+
+
+def a_hand(workshop: Workshop, *, skills: dict[str, int] | None = None, **more: Any) -> Hand:
+    """A hand who is able in every skill named (all three unless told)."""
+    if "calendar" not in more:
+        more["calendar"] = a_calendar(workshop)
+    hand = Hand.objects.create(workshop=workshop, **{"name": f"Hand {next(NUMBERS)}", **more})
+    for skill, level in (skills or {"machining": 2, "joinery": 2, "finishing": 2}).items():
+        HandSkill.objects.create(hand=hand, skill=skill, level=level)
+    return hand
+
+
+FIRST_DAY = date(2026, 1, 5)
