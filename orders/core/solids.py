@@ -24,7 +24,7 @@ from orders.core.vectors import (
     unit,
 )
 
-ROUND_SIDES = 24
+ROUND_SIDES = 16
 NEAR_MM = 1e-6
 
 
@@ -251,6 +251,12 @@ class Hole:
     diameter_mm: float
     depth_mm: float
 
+    @property
+    def solid(self) -> Solid:
+        """The rod of wood that the bit takes out."""
+        end = plus(self.mouth, times(self.direction, self.depth_mm))
+        return Solid.cylinder(self.mouth, end, self.diameter_mm)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dimension:
@@ -262,13 +268,18 @@ class Dimension:
     end: Point
     view: View
 
+    @classmethod
+    def between(cls, label: str, start: Point, end: Point, view: View) -> "Dimension":
+        """The distance between two points, so that the number cannot differ from the part."""
+        return cls(label=label, value_mm=norm(minus(end, start)), start=start, end=end, view=view)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Member:
     """One piece near the joint: a union of disjoint convex solids, in its assembled place.
 
-    `blank` is the same piece before the joint is cut. `leaves` is the way it is drawn apart; the
-    member that stays has a zero vector.
+    `blank` is the same piece before the joint is cut, `unbored` the piece cut but not yet bored.
+    `leaves` is the way it is drawn apart; the member that stays has a zero vector.
     """
 
     key: str
@@ -276,9 +287,40 @@ class Member:
     grain: Vector
     solids: tuple[Solid, ...]
     blank: tuple[Solid, ...]
+    unbored: tuple[Solid, ...] = ()
     leaves: Vector = (0.0, 0.0, 0.0)
     holes: tuple[Hole, ...] = ()
     notes: tuple[str, ...] = ()
+
+    @classmethod
+    def of(
+        cls,
+        key: str,
+        label: str,
+        *,
+        grain: Vector,
+        blank: Solid,
+        cuts: Sequence[Solid] = (),
+        keeps: Sequence[Solid] = (),
+        holes: Sequence[Hole] = (),
+        leaves: Vector = (0.0, 0.0, 0.0),
+    ) -> "Member":
+        """A piece made from one blank.
+
+        Either the waste is given (`cuts`) or the convex pieces that stay (`keeps`); bored holes
+        are taken out of what is left.
+        """
+        unbored = tuple(keeps) or cut_away((blank,), *cuts)
+        return cls(
+            key=key,
+            label=label,
+            grain=grain,
+            solids=cut_away(unbored, *(hole.solid for hole in holes)),
+            blank=(blank,),
+            unbored=unbored,
+            holes=tuple(holes),
+            leaves=leaves,
+        )
 
     @property
     def volume_mm3(self) -> float:
@@ -298,7 +340,17 @@ class Member:
             grain=self.grain,
             solids=tuple(solid.scaled(factor) for solid in self.solids),
             blank=tuple(solid.scaled(factor) for solid in self.blank),
+            unbored=tuple(solid.scaled(factor) for solid in self.unbored),
             leaves=self.leaves,
+            holes=tuple(
+                Hole(
+                    mouth=times(hole.mouth, factor),
+                    direction=hole.direction,
+                    diameter_mm=hole.diameter_mm * factor,
+                    depth_mm=hole.depth_mm * factor,
+                )
+                for hole in self.holes
+            ),
             notes=self.notes,
         )
 
