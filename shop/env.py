@@ -1,6 +1,8 @@
 """Reads environment variables, and refuses a malformed one in a sentence."""
 
 import os
+import secrets
+from contextlib import suppress
 from pathlib import Path
 
 from django.core.exceptions import ImproperlyConfigured
@@ -56,3 +58,18 @@ def folder(name: str, default: Path) -> Path:
     if not os.access(path, os.W_OK):
         raise ImproperlyConfigured(f"{name} is {path}, which cannot be written.")
     return path
+
+
+def kept_secret(file: Path) -> str:
+    """The secret that the file holds; made at the first start, readable by its owner only.
+
+    Several machines that serve one shop must be given the same secret instead.
+    """
+    if not file.exists():
+        fresh = file.with_name(f"{file.name}.{os.getpid()}")
+        fresh.touch(mode=0o600)
+        fresh.write_text(secrets.token_urlsafe(50), encoding="utf-8")
+        with suppress(FileExistsError):
+            os.link(fresh, file)
+        fresh.unlink()
+    return file.read_text(encoding="utf-8").strip()

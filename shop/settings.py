@@ -4,7 +4,6 @@ from pathlib import Path
 
 import dj_database_url
 from csp.constants import NONE, SELF
-from django.core.exceptions import ImproperlyConfigured
 
 from shop import env
 
@@ -14,14 +13,7 @@ DATA = env.folder("TRENAIL_DATA", ROOT / "var")
 # Who may reach it, and how
 DEBUG = env.flag("TRENAIL_DEBUG", default=False)
 HTTPS = env.flag("TRENAIL_HTTPS", default=not DEBUG)
-SECRET_KEY = env.text("TRENAIL_SECRET_KEY")
-if not SECRET_KEY:
-    if not DEBUG and HTTPS:
-        raise ImproperlyConfigured(
-            "TRENAIL_SECRET_KEY is not set. Give it fifty random characters, or name a file that"
-            " holds them in TRENAIL_SECRET_KEY_FILE."
-        )
-    SECRET_KEY = "only for a workshop that tries this on its own machine " + str(ROOT)
+SECRET_KEY = env.text("TRENAIL_SECRET_KEY") or env.kept_secret(DATA / "secret-key")
 ALLOWED_HOSTS = env.words("TRENAIL_HOSTS", "127.0.0.1,localhost,[::1],testserver")
 CSRF_TRUSTED_ORIGINS = env.words("TRENAIL_ORIGINS")
 if env.flag("TRENAIL_BEHIND_PROXY", default=False):
@@ -182,7 +174,7 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = "UTC"
 if REDIS_URL:
     CELERY_BROKER_URL = REDIS_URL
-    CELERY_BROKER_TRANSPORT_OPTIONS = {
+    CELERY_BROKER_TRANSPORT_OPTIONS: dict[str, object] = {
         "socket_connect_timeout": 1,
         "max_retries": 0,
         "visibility_timeout": 3600,

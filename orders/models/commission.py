@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import ClassVar
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -67,7 +68,7 @@ class Commission(Owned):
     )
     note = models.TextField(blank=True)
 
-    objects = CommissionQuerySet.as_manager()
+    objects: ClassVar = CommissionQuerySet.as_manager()
 
     class Meta:
         ordering = ["-number"]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from django.db import models
 
 from .assembly import Assembly
@@ -64,7 +66,7 @@ class Operation(Versioned):
     pieces_done = models.PositiveIntegerField(default=0)
     done_at = models.DateTimeField(null=True, blank=True)
 
-    objects = OperationQuerySet.as_manager()
+    objects: ClassVar = OperationQuerySet.as_manager()
 
     class Meta:
         ordering = ["commission", "number"]

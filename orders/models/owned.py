@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, ClassVar, Self
 
 from django.db import models
 
@@ -28,7 +28,7 @@ class Versioned(models.Model):
     changed_at = models.DateTimeField(auto_now=True)
 
     workshop_path = "workshop"
-    objects = OwnedQuerySet.as_manager()
+    objects: ClassVar = OwnedQuerySet.as_manager()
 
     class Meta:
         abstract = True

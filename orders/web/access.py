@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     class WorkshopRequest(HttpRequest):
         """A request made by a member of a workshop."""
 
-        user: User  # type: ignore[assignment]
+        user: User
         workshop: Workshop
         membership: Membership
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
@@ -41,7 +42,7 @@ class Clocking(Versioned):
     pieces = models.PositiveIntegerField(default=0)
     is_invented = models.BooleanField(default=False, editable=False)
 
-    objects = ClockingQuerySet.as_manager()
+    objects: ClassVar = ClockingQuerySet.as_manager()
 
     class Meta:
         ordering = ["-started_at", "-pk"]

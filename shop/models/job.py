@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
+from typing import Any, ClassVar
 
 from django.conf import settings
 from django.db import models
@@ -61,7 +61,7 @@ class Job(models.Model):
     started_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
 
-    objects = JobQuerySet.as_manager()
+    objects: ClassVar = JobQuerySet.as_manager()
 
     class Meta:
         ordering = ["-made_at"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.conf import settings
 from django.db import models
@@ -52,7 +52,7 @@ class Plan(models.Model):
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
     )
 
-    objects = PlanQuerySet.as_manager()
+    objects: ClassVar = PlanQuerySet.as_manager()
 
     class Meta:
         ordering = ["-number"]

@@ -98,7 +98,8 @@ def ask(
                 workshop=workshop, kind=kind, payload=dict(payload or {}), made_by=by, once=once
             )
     except IntegrityError:
-        return Job.objects.unfinished().of(workshop).get(once=once)
+        running: Job = Job.objects.unfinished().of(workshop).get(once=once)
+        return running
     transaction.on_commit(lambda: wake(job.pk))
     return job
 
