@@ -1,0 +1,99 @@
+"""What every address of the API has in common: its workshop, its ETag, its Idempotency-Key."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.db.models import QuerySet
+from rest_framework import exceptions, viewsets
+from rest_framework.request import Request
+from rest_framework.response import Response
+
+from orders.api.problems import PreconditionRequired
+from orders.core.errors import NotNow, RuleBroken
+from orders.models import AnsweredRequest
+
+LONGEST_KEY = 120
+
+
+class OfWorkshop(viewsets.GenericViewSet[Any]):
+    """Sees only the rows of the workshop under which the request is made."""
+
+    model: Any = None
+
+    def get_queryset(self) -> QuerySet[Any]:
+        """Narrowed before any look-up, so that a foreign id answers 404."""
+        if getattr(self, "swagger_fake_view", False):
+            return self.model.objects.none()
+        return self.model.objects.of(self.request._request.workshop)
+
+
+class Versioned:
+    """Answers with an ETag, and changes only the edition that If-Match names."""
+
+    is_versioned = True
+
+    @staticmethod
+    def etag(row: Any) -> str:
+        """The ETag of a row: its id and its edition."""
+        return f'"{row.pk}-{row.version}"'
+
+    def expected_version(self, request: Request, row: Any) -> int:
+        """The edition that the caller read.
+
+        Raises PreconditionRequired without If-Match, RuleBroken if it is not an ETag of this row.
+        """
+        given = request.headers.get("If-Match", "").strip()
+        if not given:
+            raise PreconditionRequired
+        if given == self.etag(row) or given == "*":
+            return int(row.version)
+        if not given.startswith(f'"{row.pk}-'):
+            raise RuleBroken("", "If-Match does not name an edition of this; send its ETag.")
+        return -1
+
+
+class Idempotent(viewsets.GenericViewSet[Any]):
+    """A creating POST carries an Idempotency-Key; a repeat gets the first answer again."""
+
+    is_idempotent = True
+
+    def once(self, request: Request, make: Any) -> Response:
+        """Answer with what `make` returns, or with what it returned for this key before."""
+        key = request.headers.get("Idempotency-Key", "").strip()
+        if not key or len(key) > LONGEST_KEY:
+            raise exceptions.ValidationError(
+                {"Idempotency-Key": f"Send an Idempotency-Key of 1 to {LONGEST_KEY} characters."}
+            )
+        place = {"workshop": request._request.workshop, "user": request.user, "key": key}
+        body_sha256 = hashlib.sha256(request._request.body).hexdigest()
+        earlier = AnsweredRequest.objects.filter(**place).first()
+        if earlier:
+            return self.again(earlier, request, body_sha256)
+        try:
+            with transaction.atomic():
+                response: Response = make()
+                AnsweredRequest.objects.create(
+                    **place,
+                    path=request.path,
+                    body_sha256=body_sha256,
+                    status=response.status_code,
+                    body=response.data,
+                    headers={
+                        name: response[name] for name in ("ETag", "Location") if name in response
+                    },
+                )
+        except IntegrityError:
+            earlier = AnsweredRequest.objects.filter(**place).first()
+            if earlier is None:
+                raise
+            return self.again(earlier, request, body_sha256)
+        return response
+
+    def again(self, earlier: AnsweredRequest, request: Request, body_sha256: str) -> Response:
+        """The first answer; NotNow if the key was used for something else."""
+        if earlier.path != request.path or earlier.body_sha256 != body_sha256:
+            raise NotNow("This Idempotency-Key was used for another request; send a new one.")
+        return Response(earlier.body, status=earlier.status, headers=earlier.headers)
