@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.conf import settings
 from django.db import models
@@ -56,7 +56,7 @@ class Quote(models.Model):
     pdf = models.BinaryField(null=True, editable=False)
     pdf_sha256 = models.CharField(max_length=64, blank=True, editable=False)
 
-    objects = OwnedQuerySet.as_manager()
+    objects: ClassVar = OwnedQuerySet.as_manager()
 
     class Meta:
         ordering = ["commission", "-revision"]

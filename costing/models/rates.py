@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import ClassVar
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 from django.db.models import Q
 
+from costing.core.rates import OverheadBasis, ProfitBasis
 from orders.models.owned import OwnedQuerySet
 
 
@@ -23,41 +25,71 @@ def share_field(name: str, default: str) -> models.DecimalField[Decimal, Decimal
     )
 
 
+def overhead_choices() -> list[tuple[str, str]]:
+    """What overhead may be charged on."""
+    return [
+        (OverheadBasis.LABOUR_HOUR.value, "hours of labour"),
+        (OverheadBasis.MACHINE_HOUR.value, "hours of machines"),
+        (OverheadBasis.LABOUR_COST.value, "cost of labour"),
+    ]
+
+
+def profit_choices() -> list[tuple[str, str]]:
+    """How profit is reckoned; never confused."""
+    return [
+        (ProfitBasis.MARGIN.value, "a margin: a share of the price"),
+        (ProfitBasis.MARKUP.value, "a markup: a share of the cost"),
+    ]
+
+
 class RateEdition(models.Model):
     """One edition of the rate book; a change makes a new one."""
 
     workshop_path = "workshop"
 
-    class Profit(models.TextChoices):
-        """How profit is reckoned; never confused."""
-
-        MARGIN = "margin", "margin: a share of the price"
-        MARKUP = "markup", "markup: a share of the cost"
-
     workshop = models.ForeignKey("shop.Workshop", on_delete=models.CASCADE, related_name="+")
     number = models.PositiveIntegerField()
     valid_from = models.DateField()
-    overhead_per_hour = models.DecimalField(
-        "overhead per labour hour",
+    overhead_basis = models.CharField(
+        "overhead is charged on", max_length=16, choices=overhead_choices, default="labour-hour"
+    )
+    overhead_rate = models.DecimalField(
+        "overhead",
         max_digits=9,
-        decimal_places=2,
+        decimal_places=4,
         default=Decimal(0),
         validators=[MinValueValidator(Decimal(0))],
+        help_text="Money per hour, or a share of labour cost (0.5 is 50 %).",
     )
-    overhead_share = share_field("overhead as a share of labour", "0")
-    handling_share = share_field("handling on materials", "0")
-    contingency_share = share_field("contingency", "0")
-    profit_kind = models.CharField(max_length=8, choices=Profit.choices, default=Profit.MARGIN)
+    materials_handling = share_field("handling on materials", "0")
+    contingency = share_field("contingency", "0")
+    profit_basis = models.CharField(
+        "profit is", max_length=8, choices=profit_choices, default="margin"
+    )
     profit_share = share_field("profit", "0.15")
-    tax_share = share_field("tax", "0")
+    tax_rate = models.DecimalField(
+        "tax, per cent",
+        max_digits=5,
+        decimal_places=2,
+        default=Decimal(0),
+        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))],
+    )
     tax_name = models.CharField(max_length=20, default="VAT")
+    rounding = models.DecimalField(
+        "round offered prices to",
+        max_digits=8,
+        decimal_places=3,
+        default=Decimal(0),
+        validators=[MinValueValidator(Decimal(0))],
+        help_text="A step such as 5; 0 does not round.",
+    )
     note = models.CharField(max_length=200, blank=True)
     made_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
     )
     made_at = models.DateTimeField(auto_now_add=True)
 
-    objects = OwnedQuerySet.as_manager()
+    objects: ClassVar = OwnedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-number"]
@@ -71,7 +103,7 @@ class RateEdition(models.Model):
         constraints = [
             models.UniqueConstraint(fields=["workshop", "number"], name="rate_edition_once"),
             models.CheckConstraint(
-                condition=~Q(profit_kind="margin") | Q(profit_share__lt=1),
+                condition=~Q(profit_basis="margin") | Q(profit_share__lt=1),
                 name="margin_below_all",
                 violation_error_message="A margin is a share of the price; it must be below 100 %.",
             ),
