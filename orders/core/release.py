@@ -39,6 +39,11 @@ class Release:
     words: str
 
     @property
+    def held_axes(self) -> tuple[str, ...]:
+        """Those of the six axis directions in which b is held."""
+        return tuple(name for name, _ in AXES if name not in self.free_axes)
+
+    @property
     def is_locked(self) -> bool:
         """Whether b cannot leave at all."""
         return not self.slides and not self.leaves
@@ -112,14 +117,20 @@ def _distinct(directions: Iterable[Vector]) -> tuple[Vector, ...]:
     found: dict[tuple[int, ...], Vector] = {}
     for direction in directions:
         key = tuple(round(part * 1e6) for part in direction)
-        found.setdefault(key, (direction[0] + 0.0, direction[1] + 0.0, direction[2] + 0.0))
+        found.setdefault(key, _tidy(direction))
     return tuple(found.values())
+
+
+def _tidy(direction: Vector) -> Vector:
+    """The same direction without rounding dust and without minus zero."""
+    x, y, z = (0.0 if abs(part) < 1e-12 else part for part in direction)
+    return (x, y, z)
 
 
 def _signed(axis: Vector) -> Vector:
     """The one of two opposite directions whose greatest part is positive."""
     greatest = max(axis, key=abs)
-    return axis if greatest > 0 else times(axis, -1.0)
+    return _tidy(axis if greatest > 0 else times(axis, -1.0))
 
 
 def _tidy_plane(normal: Vector) -> tuple[Vector, Vector]:
@@ -154,10 +165,11 @@ def _words(geometry: Geometry, slides: Sequence[Vector], leaves: Sequence[Vector
 
 
 def _line(direction: Vector, a: Member, b: Member) -> str:
-    if abs(dot(direction, b.grain)) > 1 - SLIGHT and not _same_line(a.grain, b.grain):
-        return f"along the {b.label}"
-    if abs(dot(direction, a.grain)) > 1 - SLIGHT:
-        return f"along the {a.label}"
+    for member in (b, a):
+        if abs(dot(direction, member.grain)) > 1 - SLIGHT and not _parallel(a.grain, b.grain):
+            return f"along the {member.label}"
+    if _parallel(direction, a.grain):
+        return "along the grain of both"
     if abs(dot(direction, a.grain)) < SLIGHT and abs(dot(direction, b.grain)) < SLIGHT:
         return "square to both"
     return "on the slope of the joint"
@@ -165,21 +177,18 @@ def _line(direction: Vector, a: Member, b: Member) -> str:
 
 def _way(direction: Vector, a: Member, b: Member) -> str:
     line = _line(direction, a, b)
-    if line == "square to both":
-        if direction[2] > 1 - SLIGHT:
-            return "off the face, square to both"
-        if direction[2] < SLIGHT - 1:
-            return "off the back, square to both"
+    if line == "square to both" and abs(direction[2]) > 1 - SLIGHT:
+        return "off the face" if direction[2] > 0 else "off the back"
     return line
 
 
-def _same_line(one: Vector, other: Vector) -> bool:
+def _parallel(one: Vector, other: Vector) -> bool:
     return abs(dot(one, other)) > 1 - SLIGHT
 
 
 def _listed(ways: Sequence[str]) -> str:
-    """Distinct phrases, joined as in a sentence."""
-    distinct = list(dict.fromkeys(ways))
+    """Distinct phrases, those along a part first, joined as in a sentence."""
+    distinct = sorted(dict.fromkeys(ways), key=lambda way: (not way.startswith("along"), way))
     if len(distinct) == 1:
         return distinct[0]
     return ", ".join(distinct[:-1]) + " or " + distinct[-1]

@@ -24,6 +24,8 @@ from orders.core.vectors import (
     unit,
 )
 
+Span = tuple[float, float]
+
 ROUND_SIDES = 16
 NEAR_MM = 1e-6
 
@@ -68,6 +70,11 @@ class Solid:
             (x, y + size[1], z),
         )
         return cls.prism(profile, (0.0, 0.0, size[2]))
+
+    @classmethod
+    def block(cls, x: Span, y: Span, z: Span) -> "Solid":
+        """A rectangular block from its spans along the three axes."""
+        return cls.box((x[0], y[0], z[0]), (x[1] - x[0], y[1] - y[0], z[1] - z[0]))
 
     @classmethod
     def prism(cls, profile: Sequence[Point], along: Vector) -> "Solid":

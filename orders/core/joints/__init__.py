@@ -1,0 +1,1 @@
+"""The joint types: one module each, ending in `JOINT`. They never import each other."""

@@ -1,0 +1,32 @@
+"""Figures of the trade that are data: rows of CSV files, each with its source."""
+
+import csv
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+
+FOLDER = Path(__file__).resolve().parent.parent / "data"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DovetailSlope:
+    """One rule for the slope of a dovetail: 1 in so much, for a kind of wood."""
+
+    wood: str
+    one_in: float
+    source: str
+
+
+def rows(name: str) -> tuple[dict[str, str], ...]:
+    """The rows of a data file by column."""
+    with (FOLDER / name).open(encoding="utf-8", newline="") as file:
+        return tuple(csv.DictReader(file))
+
+
+@lru_cache(maxsize=1)
+def dovetail_slopes() -> tuple[DovetailSlope, ...]:
+    """The slope rules, which differ between sources."""
+    return tuple(
+        DovetailSlope(wood=row["wood"], one_in=float(row["one_in"]), source=row["source"])
+        for row in rows("dovetail_slopes.csv")
+    )

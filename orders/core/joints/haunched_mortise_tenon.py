@@ -1,0 +1,204 @@
+"""Haunched mortise and tenon: a corner tenon cut back at the stile's end, with a square haunch."""
+
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from orders.core.joint import (
+    Advice,
+    Given,
+    Joint,
+    Section,
+    nearest_tool,
+    own,
+    require_at_most,
+    visible_length,
+)
+from orders.core.solids import Dimension, Geometry, Member, Solid, View
+from orders.core.vectors import X, Y
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HaunchedMortiseTenon(Joint):
+    """The haunch fills a groove that is open at the end of the stile."""
+
+    code: ClassVar[str] = "haunched-mortise-tenon"
+    label: ClassVar[str] = "Haunched mortise and tenon"
+    summary: ClassVar[str] = "A corner tenon with a short haunch that keeps the rail from twisting."
+    example: ClassVar[tuple[Section, Section]] = (
+        Section(width_mm=48, thickness_mm=24, length_mm=900),
+        Section(width_mm=60, thickness_mm=24, length_mm=500),
+    )
+
+    tenon_thickness_mm: float = own(
+        "tenon thickness",
+        "A third of the stile's thickness, to the nearest chisel or cutter.",
+        source="Noyes, Handwork in Wood (1910), chapter VII no. 42",
+    )
+    tenon_width_mm: float = own(
+        "tenon width",
+        "Half the rail's width, but no more than six times the tenon's thickness.",
+        source="Noyes, Handwork in Wood (1910), chapter VII no. 42",
+    )
+    tenon_length_mm: float = own(
+        "tenon length",
+        "Two thirds of the stile's width; the full width makes a through tenon.",
+        source="common practice, no source",
+    )
+    haunch_width_mm: float = own(
+        "haunch width",
+        "A third of the rail's width.",
+        source="common practice, no source",
+    )
+    haunch_length_mm: float = own(
+        "haunch length",
+        "As long as the tenon is thick.",
+        source="common practice, no source",
+    )
+    clearance_mm: float = own(
+        "clearance below the tenon",
+        "2 mm of room for glue at the bottom of a stopped mortise, none in a through one.",
+        source="common practice, no source",
+        least=0.0,
+    )
+
+    @classmethod
+    def rules_of_thumb(cls, a: Section, b: Section, given: Given) -> dict[str, Any]:
+        """Half the rail for the tenon, a third for the haunch, the rest for the shoulder."""
+        thickness = float(given.get("tenon_thickness_mm", nearest_tool(a.thickness_mm / 3)))
+        if thickness > min(a.thickness_mm, b.thickness_mm):
+            thickness = min(a.thickness_mm, b.thickness_mm) / 3
+        length = float(given.get("tenon_length_mm", min(a.width_mm * 2 / 3, b.length_mm / 3)))
+        width = float(given.get("tenon_width_mm", min(b.width_mm / 2, 6 * thickness)))
+        return {
+            "tenon_thickness_mm": thickness,
+            "tenon_width_mm": width,
+            "tenon_length_mm": length,
+            "haunch_width_mm": min(b.width_mm / 3, max(b.width_mm - width, 0.1)),
+            "haunch_length_mm": min(thickness, length / 2),
+            "clearance_mm": max(0.0, min(2.0, a.width_mm - length)),
+        }
+
+    def check(self) -> None:
+        """Tenon and haunch must fit the rail, and the haunch must be the shorter."""
+        require_at_most(
+            "tenon_thickness_mm",
+            self.tenon_thickness_mm,
+            min(self.a.thickness_mm, self.b.thickness_mm),
+            "The tenon cannot be thicker than the thinner of the two parts.",
+        )
+        require_at_most(
+            "tenon_width_mm",
+            self.tenon_width_mm,
+            self.b.width_mm - self.haunch_width_mm,
+            "Tenon and haunch together are wider than the rail; narrow the tenon.",
+        )
+        require_at_most(
+            "tenon_length_mm",
+            self.tenon_length_mm,
+            min(self.a.width_mm, self.b.length_mm),
+            "The tenon is longer than the stile is wide or the rail is long; shorten it.",
+        )
+        if self.haunch_length_mm >= self.tenon_length_mm - 1e-9:
+            require_at_most(
+                "haunch_length_mm",
+                self.haunch_length_mm,
+                self.tenon_length_mm / 2,
+                "The haunch must be shorter than the tenon.",
+            )
+        require_at_most(
+            "clearance_mm",
+            self.clearance_mm,
+            self.a.width_mm - self.tenon_length_mm,
+            "The mortise would break through the stile; reduce the clearance or the tenon length.",
+        )
+
+    def geometry(self) -> Geometry:
+        """The stile ends at the rail's upper edge; the haunch lies between tenon and that end."""
+        reach = visible_length(self)
+        stile, rail = self.a, self.b
+        cheek = (-self.tenon_thickness_mm / 2, self.tenon_thickness_mm / 2)
+        top = rail.width_mm
+        roof = top - self.haunch_width_mm
+        low = roof - self.tenon_width_mm
+        deep = self.tenon_length_mm + self.clearance_mm
+        half_a, half_b = stile.thickness_mm / 2, rail.thickness_mm / 2
+        haunch = Solid.block((-self.haunch_length_mm, 0), (roof, top), cheek)
+        return Geometry(
+            members=(
+                Member.of(
+                    "a",
+                    self.a_label,
+                    grain=Y,
+                    blank=Solid.block((-stile.width_mm, 0), (-reach, top), (-half_a, half_a)),
+                    cuts=(Solid.block((-deep, 0), (low, roof), cheek), haunch),
+                ),
+                Member.of(
+                    "b",
+                    self.b_label,
+                    grain=X,
+                    blank=Solid.block((-self.tenon_length_mm, reach), (0, top), (-half_b, half_b)),
+                    keeps=(
+                        Solid.block((0, reach), (0, top), (-half_b, half_b)),
+                        Solid.block((-self.tenon_length_mm, 0), (low, roof), cheek),
+                        haunch,
+                    ),
+                    leaves=X,
+                ),
+            ),
+            dimensions=(
+                Dimension.between(
+                    "tenon length", (-self.tenon_length_mm, low, 0), (0, low, 0), View.FRONT
+                ),
+                Dimension.between("tenon width", (0, low, 0), (0, roof, 0), View.FRONT),
+                Dimension.between(
+                    "haunch length", (-self.haunch_length_mm, top, 0), (0, top, 0), View.FRONT
+                ),
+                Dimension.between("haunch width", (0, roof, 0), (0, top, 0), View.FRONT),
+                Dimension.between(
+                    "tenon thickness", (0, top, cheek[0]), (0, top, cheek[1]), View.TOP
+                ),
+                Dimension.between("mortise depth", (-deep, roof, 0), (0, roof, 0), View.FRONT),
+                Dimension.between(
+                    "stile width", (-stile.width_mm, -reach, 0), (0, -reach, 0), View.FRONT
+                ),
+                Dimension.between("rail width", (reach, 0, 0), (reach, top, 0), View.FRONT),
+                Dimension.between(
+                    "stile thickness",
+                    (-stile.width_mm, top, -half_a),
+                    (-stile.width_mm, top, half_a),
+                    View.TOP,
+                ),
+            ),
+        )
+
+    def proportions(self) -> tuple[Advice, ...]:
+        """Thickness and width against the usual, and a haunch that is too short to steady."""
+        advice = []
+        if self.tenon_thickness_mm > self.a.thickness_mm / 3 * 1.15:
+            advice.append(
+                Advice(
+                    text="The tenon is thicker than a third of the stile.",
+                    reason="Thick tenons leave thin mortise cheeks that split.",
+                    source="Noyes, Handwork in Wood (1910), chapter VII no. 42",
+                )
+            )
+        if self.tenon_width_mm > 6 * self.tenon_thickness_mm + 1e-9:
+            advice.append(
+                Advice(
+                    text="The tenon is wider than six times its thickness; make two.",
+                    reason="A long mortise weakens the stile and a wide tenon moves across it.",
+                    source="common practice, no source",
+                )
+            )
+        if self.haunch_width_mm < self.b.width_mm / 5:
+            advice.append(
+                Advice(
+                    text="The haunch is under a fifth of the rail's width.",
+                    reason="Too little wood stays at the stile's end, and it may shear out.",
+                    source="common practice, no source",
+                )
+            )
+        return tuple(advice)
+
+
+JOINT = HaunchedMortiseTenon
