@@ -1,0 +1,166 @@
+"""Forms that keep what was typed and set each broken rule beside its field.
+
+How a page uses it, in any package:
+
+    class PartForm(SheetForm):
+        name = forms.CharField(max_length=120)
+        length_mm = LengthField(label="Length")
+
+    def add_part_page(request, pk):
+        assembly = get_object_or_404(Assembly.objects.of(request.workshop), pk=pk)
+        form = PartForm(request.POST or None, workshop=request.workshop)
+        if form.is_valid():
+            with faults_in(form):
+                part = add_part(assembly, **form.values())
+                return redirect(part_page, part.pk)
+        return render(request, "orders/part.html", {"form": form})
+
+`faults_in` turns any WorkshopError into errors of the form: RuleBroken stands beside the field it
+names ("length_mm", or the last word of "parts/2/length_mm"), RulesBroken does so for each, and
+whatever names no field of the form stands above all fields. The page is then drawn again from what
+was typed. To change a row give `row=`: the form starts from the row's values, carries its version in
+a hidden field, and `form.version` goes to the service, whose Stale becomes a note above the fields.
+Forms that are not SheetForms may use `faults_in` as well.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from orders.core.errors import RuleBroken, RulesBroken, Stale, WorkshopError
+from orders.core.lengths import LengthUnit, format_length, parse_length
+
+from .formats import unit_of
+
+if TYPE_CHECKING:
+    from orders.models.owned import Versioned
+    from shop.models import Workshop
+
+
+@contextmanager
+def faults_in(form: forms.BaseForm) -> Iterator[None]:
+    """Set every WorkshopError raised inside as an error of the form."""
+    try:
+        yield
+    except WorkshopError as error:
+        add_fault(form, error)
+
+
+def add_fault(form: forms.BaseForm, error: WorkshopError) -> None:
+    """Set one WorkshopError beside the field it names, or above all fields."""
+    if isinstance(error, RulesBroken):
+        for one in error.errors:
+            add_fault(form, one)
+        return
+    if isinstance(error, Stale):
+        form.stale = True  # type: ignore[attr-defined]
+    field = field_named(form, error.field) if isinstance(error, RuleBroken) else None
+    form.add_error(field, error.message)
+
+
+def field_named(form: forms.BaseForm, path: str) -> str | None:
+    """The form's field for a path as services name it, or None if the form has none such."""
+    for name in (path, path.replace("/", "__"), path.rpartition("/")[2]):
+        if name in form.fields:
+            return name
+    return None
+
+
+class LengthField(forms.CharField):
+    """A length typed in millimetres or inches; its value is exact millimetres."""
+
+    def __init__(self, *, least_mm: Decimal | None = None, **more: Any) -> None:
+        self.unit = LengthUnit.MM
+        self.least_mm = least_mm
+        super().__init__(**{"max_length": 40, **more})
+        self.widget.attrs |= {"autocomplete": "off", "class": "figure-field"}
+
+    def clean(self, value: Any) -> Any:
+        """The millimetres, or None if it may be left empty and is."""
+        text = super().clean(value)
+        if not text:
+            return None
+        try:
+            length_mm = parse_length(text, self.unit, field=self.label or "length")
+        except RuleBroken as error:
+            raise ValidationError(error.message) from error
+        if self.least_mm is not None and length_mm < self.least_mm:
+            raise ValidationError(f"Give at least {format_length(self.least_mm, self.unit)}.")
+        return length_mm.quantize(Decimal("0.001"))
+
+    def prepare_value(self, value: Any) -> Any:
+        """Millimetres as the workshop writes them; what was typed stays as it was typed."""
+        if isinstance(value, Decimal | float | int):
+            return format_length(Decimal(str(value)), self.unit)
+        return value
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        """Compare as it is written."""
+        return super().has_changed(self.prepare_value(initial), data)
+
+
+class SheetForm(forms.Form):
+    """A form of a sheet: lengths in the workshop's unit, focus where the hand is needed."""
+
+    stale = False
+
+    def __init__(
+        self,
+        data: Any = None,
+        files: Any = None,
+        *,
+        workshop: Workshop | None = None,
+        row: Versioned | None = None,
+        initial: Mapping[str, Any] | None = None,
+        **more: Any,
+    ) -> None:
+        self.workshop = workshop
+        self.row = row
+        start = {**(self.values_of(row) if row else {}), **(initial or {})}
+        super().__init__(data, files, initial=start, **more)
+        self.put_together()
+        if row:
+            self.fields["version"] = forms.IntegerField(
+                widget=forms.HiddenInput, required=False, initial=row.version
+            )
+        for field in self.fields.values():
+            if isinstance(field, LengthField):
+                field.unit = unit_of(workshop)
+        self._focus()
+
+    def put_together(self) -> None:
+        """Complete the fields of a form whose choices depend on rows; a place to override."""
+
+    @classmethod
+    def values_of(cls, row: Versioned) -> dict[str, Any]:
+        """What the fields start from when a row is changed."""
+        return {name: getattr(row, name) for name in cls.base_fields if hasattr(row, name)}
+
+    @property
+    def version(self) -> int | None:
+        """The edition of the row that the person had before them."""
+        return self.cleaned_data.get("version")
+
+    def values(self) -> dict[str, Any]:
+        """The cleaned values that a service takes by name."""
+        return {name: value for name, value in self.cleaned_data.items() if name != "version"}
+
+    def add_error(self, field: str | None, error: Any) -> None:
+        """Note an error and move the focus to the first field that has one."""
+        super().add_error(field, error)
+        self._focus()
+
+    def _focus(self) -> None:
+        """Ask the browser to start in the first wrong field, else in the first field."""
+        shown = [n for n, field in self.fields.items() if not field.widget.is_hidden]
+        wrong = [name for name in shown if self._errors and name in self._errors]
+        for name in shown:
+            self.fields[name].widget.attrs.pop("autofocus", None)
+        for name in (wrong or shown)[:1]:
+            self.fields[name].widget.attrs["autofocus"] = True
