@@ -1,0 +1,300 @@
+"""Checks a plan by the rules alone, on the clock of the wall.
+
+It shares nothing with the planner but the values that go in and out: it asks the wall clock every
+minute who is at work, so that a fault in the planner's arithmetic cannot hide here as well.
+"""
+
+from collections import Counter, defaultdict
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from shop.core.calendar import Calendar
+from shop.core.plan.problem import Problem, Resource, Task
+from shop.core.plan.schedule import Booking, Schedule
+
+MINUTE = timedelta(minutes=1)
+ALMOST = 1e-6
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Violation:
+    """A rule that a plan breaks: its kind, the task, and a sentence."""
+
+    kind: str
+    task: str
+    message: str
+
+
+def check(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
+    """Every rule that the plan breaks; empty for a plan that holds."""
+    checker = _Checker(problem, schedule)
+    broken = list(checker.once())
+    if not broken:
+        for rule in (
+            checker.staffing,
+            checker.pins,
+            checker.times,
+            checker.waiting,
+            checker.durations,
+            checker.hours,
+            checker.capacities,
+            checker.measures,
+        ):
+            broken += rule()
+    return tuple(broken)
+
+
+class _Checker:
+    def __init__(self, problem: Problem, schedule: Schedule) -> None:
+        self.problem, self.schedule = problem, schedule
+        self.tasks = {task.key: task for task in problem.tasks}
+        self.resources = {resource.key: resource for resource in problem.resources}
+        self.bookings = {booking.task: booking for booking in schedule.bookings}
+        self.wall = _WallClock(problem)
+        self.tick = timedelta(minutes=problem.tick_min)
+
+    def pairs(self) -> Iterator[tuple[Task, Booking]]:
+        """Each task with its booking."""
+        return ((task, self.bookings[key]) for key, task in self.tasks.items())
+
+    def once(self) -> Iterator[Violation]:
+        """Every task is planned once, nothing else is, and on things that exist."""
+        count = Counter(booking.task for booking in self.schedule.bookings)
+        for key in self.tasks:
+            if count[key] != 1:
+                yield _violation("once", key, f"is planned {count[key]} times")
+        for booking in self.schedule.bookings:
+            if booking.task not in self.tasks:
+                yield _violation("once", booking.task, "is planned but was not asked for")
+            for key, kind in [
+                (booking.station, "station"),
+                *((hand, "hand") for hand in (booking.hand, *booking.helpers)),
+            ]:
+                if key is not None and (
+                    key not in self.resources or self.resources[key].kind != kind
+                ):
+                    yield _violation("staffing", booking.task, f"is on the unknown {kind} {key}")
+
+    def staffing(self) -> Iterator[Violation]:
+        """The station and the hands are among those that can do the task."""
+        for task, booking in self.pairs():
+            if booking.station is None:
+                if task.stations or task.station_kind:
+                    yield _violation("station", task.key, "has no station")
+            elif task.stations:
+                if booking.station not in task.stations:
+                    yield _violation("station", task.key, f"cannot be done on {booking.station}")
+            elif task.station_kind not in self.resources[booking.station].station_kinds or (
+                not task.station_kind
+            ):
+                yield _violation("station", task.key, f"cannot be done on {booking.station}")
+            wanted = task.hand_count if task.hands or task.skills else 0
+            hands = [] if booking.hand is None else [booking.hand, *booking.helpers]
+            if len(hands) != wanted or len(set(hands)) != wanted:
+                yield _violation("hands", task.key, f"has {len(hands)} hands, not {wanted}")
+            for hand in hands:
+                if task.hands and hand not in task.hands:
+                    yield _violation("hands", task.key, f"cannot be done by {hand}")
+                for skill, level in task.skills.items():
+                    if self.resources[hand].skills.get(skill, 0) < level:
+                        yield _violation("skill", task.key, f"asks more {skill} than {hand} has")
+
+    def pins(self) -> Iterator[Violation]:
+        """What the foreman fixed stays fixed."""
+        for task, booking in self.pairs():
+            hands = (booking.hand, *booking.helpers)
+            if task.pinned_start is not None and booking.start != task.pinned_start:
+                yield _violation("pin", task.key, "does not start when it is pinned to")
+            if task.pinned_station is not None and booking.station != task.pinned_station:
+                yield _violation("pin", task.key, "is not on the station it is pinned to")
+            if task.pinned_hand is not None and task.pinned_hand not in hands:
+                yield _violation("pin", task.key, "is not with the hand it is pinned to")
+
+    def times(self) -> Iterator[Violation]:
+        """Nothing starts before now, before its release, or ends after the horizon."""
+        horizon = self.problem.horizon
+        for task, booking in self.pairs():
+            if booking.start >= booking.end:
+                yield _violation("time", task.key, "ends before it starts")
+            if booking.start < self.problem.now:
+                yield _violation("time", task.key, "starts in the past")
+            if not task.under_way and task.release is not None and booking.start < task.release:
+                yield _violation("release", task.key, "starts before it is released")
+            if horizon is not None and booking.end > horizon:
+                yield _violation("horizon", task.key, "ends after the plan does")
+
+    def waiting(self) -> Iterator[Violation]:
+        """What comes before is done, and its lag is over; work under way has no such wait."""
+        for task, booking in self.pairs():
+            for key in () if task.under_way else task.after:
+                ready = self.bookings[key].end + timedelta(minutes=task.lag_min)
+                if booking.start < ready:
+                    yield _violation("precedence", task.key, f"starts too soon after {key}")
+
+    def durations(self) -> Iterator[Violation]:
+        """The pieces are in order, span the booking, and add up to work and set-up."""
+        before = self._before_on_station()
+        for task, booking in self.pairs():
+            pieces = booking.pieces
+            if not pieces or pieces[0][0] != booking.start or pieces[-1][1] != booking.end:
+                yield _violation("pieces", task.key, "has pieces that do not span it")
+                continue
+            if any(a >= b for a, b in pieces) or any(
+                last[1] >= following[0] for last, following in zip(pieces, pieces[1:], strict=False)
+            ):
+                yield _violation("pieces", task.key, "has pieces that are empty or touch")
+            if not task.breakable and len(pieces) > 1:
+                yield _violation("pause", task.key, "pauses, though it may not")
+            want = timedelta(minutes=task.minutes * (1 - task.done_share))
+            want += timedelta(minutes=self._setup_min(task, booking, before))
+            done = sum((b - a for a, b in pieces), timedelta())
+            if not want <= done < max(want, timedelta(microseconds=1)) + self.tick:
+                yield _violation("duration", task.key, f"lasts {done} instead of {want}")
+
+    def hours(self) -> Iterator[Violation]:
+        """Work goes on exactly while the station and all hands are there."""
+        for task, booking in self.pairs():
+            crew = self._crew(booking)
+            for start, end in booking.pieces:
+                if not all(self.wall.is_open_throughout(r.calendar, start, end) for r in crew):
+                    yield _violation("calendar", task.key, "works while somebody is away")
+            for last, following in zip(booking.pieces, booking.pieces[1:], strict=False):
+                if self._could_work(crew, last[1], following[0]):
+                    yield _violation("pause", task.key, "pauses without a reason")
+
+    def capacities(self) -> Iterator[Violation]:
+        """No station, hand or gear has more on it than it takes; work under way goes first."""
+        held: dict[str, list[tuple[datetime, datetime, int, str]]] = defaultdict(list)
+        for task, booking in self.pairs():
+            for resource in self._crew(booking):
+                held[resource.key].append((booking.start, booking.end, 1, task.key))
+            until = booking.end + timedelta(minutes=task.gear_hold_min)
+            for key, count in task.gear.items():
+                held[key].append((booking.start, until, count, task.key))
+        for key, spans in held.items():
+            for start, _, _, name in spans:
+                level = sum(n for a, b, n, _ in self._near(spans, start) if a <= start < b)
+                if level > self.resources[key].capacity:
+                    yield _violation("overlap", name, f"asks more of {key} than there is")
+            running = [a for a, _, _, name in spans if self.tasks[name].under_way]
+            if running and self.resources[key].capacity == 1:
+                for start, _, _, name in spans:
+                    if start < max(running) and not self.tasks[name].under_way:
+                        yield _violation("under way", name, f"goes before work begun on {key}")
+
+    def measures(self) -> Iterator[Violation]:
+        """The plan is worth what it says."""
+        said, now = self.schedule.objective, self.problem.now
+        late, names = 0.0, []
+        for order in self.problem.orders:
+            ends = [b.end for key, b in self.bookings.items() if self.tasks[key].order == order.key]
+            if order.due is not None and ends and max(ends) > order.due:
+                names.append(order.key)
+                late += order.weight * (_utc(max(ends)) - _utc(order.due)).total_seconds() / 60
+        makespan = max(
+            ((_utc(b.end) - _utc(now)).total_seconds() / 60 for b in self.bookings.values()),
+            default=0.0,
+        )
+        if abs(said.weighted_lateness_min - late) > ALMOST * max(1.0, late):
+            yield _violation("measure", "", f"is late by {late}, not {said.weighted_lateness_min}")
+        if abs(said.makespan_min - makespan) > ALMOST * max(1.0, makespan):
+            yield _violation("measure", "", f"takes {makespan} minutes, not {said.makespan_min}")
+        if sorted(said.late_orders) != sorted(names):
+            yield _violation("measure", "", f"has the late orders {names}")
+
+    def _crew(self, booking: Booking) -> list[Resource]:
+        keys = [booking.station, booking.hand, *booking.helpers]
+        return [self.resources[key] for key in keys if key is not None]
+
+    def _could_work(self, crew: Sequence[Resource], start: datetime, end: datetime) -> bool:
+        at = start
+        while at + self.tick <= end:
+            if all(self.wall.is_open_throughout(r.calendar, at, at + self.tick) for r in crew):
+                return True
+            at += self.tick
+        return False
+
+    def _before_on_station(self) -> dict[str, str]:
+        rows: dict[str, list[Booking]] = defaultdict(list)
+        for booking in self.schedule.bookings:
+            if booking.station is not None:
+                rows[booking.station].append(booking)
+        before: dict[str, str] = {}
+        for row in rows.values():
+            row.sort(key=lambda booking: booking.start)
+            for first, second in zip(row, row[1:], strict=False):
+                before[second.task] = first.task
+        return before
+
+    def _setup_min(self, task: Task, booking: Booking, before: dict[str, str]) -> float:
+        if task.under_way:
+            return 0.0
+        if booking.station is None or not task.family:
+            return task.setup_min
+        station = self.resources[booking.station]
+        if station.capacity > 1:
+            return task.setup_min
+        last = self.tasks[before[task.key]].family if task.key in before else station.family
+        return 0.0 if last == task.family else task.setup_min
+
+    @staticmethod
+    def _near(
+        spans: list[tuple[datetime, datetime, int, str]], at: datetime
+    ) -> list[tuple[datetime, datetime, int, str]]:
+        return [span for span in spans if span[0] <= at < span[1]]
+
+
+class _WallClock:
+    """Asks whether a calendar is open, minute by minute, by the hands of the local clock."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.calendars = problem.calendars
+        self.zones = {key: ZoneInfo(c.timezone) for key, c in problem.calendars.items()}
+        self.known: dict[tuple[str, datetime], bool] = {}
+
+    def is_open_throughout(self, key: str, start: datetime, end: datetime) -> bool:
+        """Whether the calendar is open at every whole minute and at both ends."""
+        at = _utc(start)
+        end = _utc(end)
+        while at < end:
+            if not self.is_open(key, at):
+                return False
+            at += MINUTE
+        return self.is_open(key, end - timedelta(microseconds=1))
+
+    def is_open(self, key: str, at: datetime) -> bool:
+        """Whether the calendar is open at an instant."""
+        if (key, at) not in self.known:
+            self.known[key, at] = self._ask(self.calendars[key], self.zones[key], at)
+        return self.known[key, at]
+
+    @staticmethod
+    def _ask(calendar: Calendar, zone: ZoneInfo, at: datetime) -> bool:
+        if any(extra.start <= at < extra.end for extra in calendar.extra):
+            return True
+        if any(closure.start <= at < closure.end for closure in calendar.closures):
+            return False
+        local = at.astimezone(zone)
+        clock, today = local.time(), local.weekday()
+        yesterday = (today - 1) % 7
+        for shift in calendar.weekly:
+            over_midnight = shift.end <= shift.start
+            if (
+                shift.weekday == today
+                and shift.start <= clock
+                and (over_midnight or clock < shift.end)
+            ):
+                return True
+            if over_midnight and shift.weekday == yesterday and clock < shift.end:
+                return True
+        return False
+
+
+def _utc(at: datetime) -> datetime:
+    return at.astimezone(UTC)
+
+
+def _violation(kind: str, task: str, what: str) -> Violation:
+    return Violation(kind=kind, task=task, message=f"{task or 'The plan'} {what}.")

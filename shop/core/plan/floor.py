@@ -1,0 +1,202 @@
+"""The problem laid out in whole numbers, as the planner works on it.
+
+Everything that a decoder needs is an index, a tick or a tuple of them.
+"""
+
+from dataclasses import dataclass
+from datetime import datetime
+from functools import reduce
+from itertools import combinations
+
+from shop.core.plan.hours import Hours, Ticks
+from shop.core.plan.problem import Problem, Resource, Task
+
+
+@dataclass(frozen=True, slots=True)
+class Mode:
+    """One way to staff a job: a station or none (-1), a set of hands, their common hours.
+
+    `hours` is None by the wall clock. `skill` is what the hands could do beyond this job:
+    the least skilled are taken first. `shares_setup` is true where a set-up can be kept.
+    """
+
+    station: int
+    hands: tuple[int, ...]
+    uses: tuple[int, ...]
+    hours: Hours | None
+    calendar: int
+    skill: int
+    shares_setup: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """A task in ticks. `work` is without set-up, `work_setup` with it."""
+
+    index: int
+    work: int
+    work_setup: int
+    family: str
+    modes: tuple[Mode, ...]
+    before: tuple[int, ...]
+    after: tuple[int, ...]
+    lag: int
+    release: int
+    order: int
+    breakable: bool
+    fixed_start: int | None
+    under_way: bool
+    gear: tuple[tuple[int, int], ...]
+    gear_hold: int
+
+    def length(self, mode: Mode, previous: str | None) -> int:
+        """Ticks of work after a task of family `previous` on the same station."""
+        kept = mode.shares_setup and self.family != "" and self.family == previous
+        return self.work if kept else self.work_setup
+
+
+@dataclass(frozen=True, slots=True)
+class Floor:
+    """The whole shop in ticks; `due` is None for an order that is not due."""
+
+    ticks: Ticks
+    jobs: tuple[Job, ...]
+    capacity: tuple[int, ...]
+    family: tuple[str, ...]
+    due: tuple[int | None, ...]
+    weight: tuple[float, ...]
+    in_order: tuple[int, ...]
+    calendars: tuple[Hours, ...]
+
+
+def lay_out(problem: Problem, until: datetime) -> Floor:
+    """Lays out a sound problem with its calendars up to `until`."""
+    ticks = Ticks(problem.now, problem.tick_min)
+    hours = _Hours(problem, ticks, until)
+    index = {task.key: i for i, task in enumerate(problem.tasks)}
+    orders = {order.key: i for i, order in enumerate(problem.orders)}
+    resources = {resource.key: i for i, resource in enumerate(problem.resources)}
+    before = [
+        () if task.under_way else tuple(index[key] for key in dict.fromkeys(task.after))
+        for task in problem.tasks
+    ]
+    after: list[list[int]] = [[] for _ in problem.tasks]
+    for i, earlier in enumerate(before):
+        for j in earlier:
+            after[j].append(i)
+    jobs = tuple(
+        Job(
+            index=i,
+            work=max(1, ticks.lasting(task.minutes * (1 - task.done_share))),
+            work_setup=max(
+                1,
+                ticks.lasting(
+                    task.minutes * (1 - task.done_share) + (0 if task.under_way else task.setup_min)
+                ),
+            ),
+            family=task.family,
+            modes=tuple(_modes(task, problem.resources, hours)),
+            before=before[i],
+            after=tuple(after[i]),
+            lag=ticks.lasting(task.lag_min),
+            release=max(0, ticks.up(task.release)) if task.release is not None else 0,
+            order=orders.get(task.order, -1),
+            breakable=task.breakable,
+            fixed_start=ticks.up(task.pinned_start) if task.pinned_start is not None else None,
+            under_way=task.under_way,
+            gear=tuple((resources[key], count) for key, count in sorted(task.gear.items())),
+            gear_hold=ticks.lasting(task.gear_hold_min),
+        )
+        for i, task in enumerate(problem.tasks)
+    )
+    return Floor(
+        ticks=ticks,
+        jobs=jobs,
+        capacity=tuple(resource.capacity for resource in problem.resources),
+        family=tuple(resource.family for resource in problem.resources),
+        due=tuple(ticks.up(o.due) if o.due is not None else None for o in problem.orders),
+        weight=tuple(order.weight for order in problem.orders),
+        in_order=tuple(job.order for job in jobs),
+        calendars=tuple(hours.found),
+    )
+
+
+def stations_for(task: Task, resources: tuple[Resource, ...]) -> list[Resource]:
+    """The stations that can take a task, in the order in which they are preferred."""
+    stations = {r.key: r for r in resources if r.kind == "station"}
+    if task.stations:
+        able = [stations[key] for key in dict.fromkeys(task.stations)]
+    elif task.station_kind:
+        able = [r for r in stations.values() if task.station_kind in r.station_kinds]
+    else:
+        able = []
+    if task.pinned_station is not None:
+        able = [r for r in able if r.key == task.pinned_station]
+    return able
+
+
+def hands_for(task: Task, resources: tuple[Resource, ...]) -> list[Resource]:
+    """The hands that have the skills a task asks for; the pinned one is not singled out."""
+    hands = [r for r in resources if r.kind == "hand"]
+    if not task.hands and not task.skills:
+        return []
+    return [
+        hand
+        for hand in hands
+        if (not task.hands or hand.key in task.hands)
+        and all(hand.skills.get(skill, 0) >= level for skill, level in task.skills.items())
+    ]
+
+
+class _Hours:
+    """The common hours of a set of calendars, each made once."""
+
+    def __init__(self, problem: Problem, ticks: Ticks, until: datetime) -> None:
+        self.single = {
+            key: Hours.from_openings(calendar.openings(ticks.origin, until), ticks)
+            for key, calendar in problem.calendars.items()
+            if any(r.calendar == key and r.kind != "gear" for r in problem.resources)
+        }
+        self.index: dict[frozenset[str], int] = {}
+        self.found: list[Hours] = []
+
+    def of(self, keys: frozenset[str]) -> int:
+        """The number of the common hours of these calendars, at least one."""
+        if keys not in self.index:
+            common = reduce(Hours.both, (self.single[key] for key in sorted(keys)))
+            if common not in self.found:
+                self.found.append(common)
+            self.index[keys] = self.found.index(common)
+        return self.index[keys]
+
+
+def _modes(task: Task, resources: tuple[Resource, ...], hours: _Hours) -> list[Mode]:
+    number = {resource.key: i for i, resource in enumerate(resources)}
+    hands = hands_for(task, resources)
+    needs_hands = bool(task.hands or task.skills)
+    teams = list(combinations(hands, task.hand_count)) if needs_hands else [()]
+    if task.pinned_hand is not None:
+        teams = [team for team in teams if any(hand.key == task.pinned_hand for hand in team)]
+    needs_station = bool(task.stations or task.station_kind)
+    stations: list[Resource | None] = [*stations_for(task, resources)]
+    modes = []
+    for station in stations if needs_station else [None]:
+        for team in teams:
+            crew = (station, *team) if station is not None else team
+            calendars = frozenset(resource.calendar for resource in crew)
+            calendar = hours.of(calendars) if calendars else -1
+            common = hours.found[calendar] if calendars else None
+            if common is not None and not common.starts:
+                continue
+            modes.append(
+                Mode(
+                    station=number[station.key] if station is not None else -1,
+                    hands=tuple(number[hand.key] for hand in team),
+                    uses=tuple(number[resource.key] for resource in crew),
+                    hours=common,
+                    calendar=calendar,
+                    skill=sum(sum(hand.skills.values()) for hand in team),
+                    shares_setup=station is not None and station.capacity == 1,
+                )
+            )
+    return modes

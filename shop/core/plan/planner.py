@@ -1,0 +1,253 @@
+"""Makes the plan: rules first, then the solver or a search, the best so far always kept."""
+
+from collections.abc import Callable, Iterator
+from datetime import datetime, timedelta
+from math import ceil
+from time import monotonic
+
+from orders.core.errors import RuleBroken, RulesBroken
+from shop.core.plan.dispatch import BeyondHours, PinsClash, Placement, dispatch
+from shop.core.plan.floor import Floor, lay_out
+from shop.core.plan.improve import Neighbours
+from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
+from shop.core.plan.problem import Problem
+from shop.core.plan.refuse import horizon_of, require_sound, without_room
+from shop.core.plan.rules import by_key, rules
+from shop.core.plan.schedule import Budget, Objective, Progress, Schedule
+
+SMALL_SHOP = 120
+EFFORT_PER_EVALUATION = 0.02
+SOLVER_SHARE = 0.7
+
+Tell = Callable[[Progress], None]
+Stop = Callable[[], bool]
+
+
+def plan(
+    problem: Problem,
+    *,
+    budget: Budget | None = None,
+    seed: int = 0,
+    progress: Tell | None = None,
+    stop: Stop | None = None,
+    clock: Callable[[], float] = monotonic,
+) -> Schedule:
+    """The best plan found within the budget; a first one is there after a few rules.
+
+    The same problem, seed and budget give the same plan unless the seconds run out or `stop`
+    answers True; then the best so far is given. `progress` and `stop` are called in this thread,
+    `stop` first after the first plan.
+
+    Raises RuleBroken or RulesBroken when no plan can be made, with what to change.
+    """
+    require_sound(problem)
+    planner = _Planner(problem, budget or Budget(), seed, progress, stop, clock)
+    return planner.run()
+
+
+class _Planner:
+    def __init__(
+        self,
+        problem: Problem,
+        budget: Budget,
+        seed: int,
+        progress: Tell | None,
+        stop: Stop | None,
+        clock: Callable[[], float],
+    ) -> None:
+        self.problem, self.budget, self.seed = problem, budget, seed
+        self.tell_progress, self.wants_stop, self.clock = progress, stop, clock
+        self.began = clock()
+        self.evaluations = 0
+        self.best: tuple[Rank, Placement, str] | None = None
+        self.best_objective: Objective | None = None
+        self.bound, self.proved = 0.0, False
+        self.missed: tuple[tuple[int, int], ...] = ()
+
+    def run(self) -> Schedule:
+        if not self.problem.tasks:
+            return Schedule(
+                bookings=(),
+                objective=objective_of(self.problem, ()),
+                method="nothing to plan",
+                lower_bound=0.0,
+                proved=True,
+            )
+        self.floor, first = self._first()
+        self._keep(first, "first come, first served")
+        self.bound = bound_of(self.floor, self.problem.goal)
+        self._report("first come, first served")
+        for name, choose in rules(self.floor):
+            if self.best is not None and self._is_over():
+                break
+            self._try(name, dispatch(self.floor, choose))
+        if self.best is None:
+            raise self._missed_pin()
+        self._check_proof()
+        if len(self.floor.jobs) <= SMALL_SHOP:
+            self._solve()
+        self._search()
+        return self._schedule()
+
+    def _first(self) -> tuple[Floor, Placement]:
+        """The floor over the shortest horizon that holds a first plan, and that plan."""
+        for until, is_last in _horizons(self.problem):
+            floor = lay_out(self.problem, until)
+            faults = without_room(self.problem, floor)
+            if faults and is_last:
+                raise faults[0] if len(faults) == 1 else RulesBroken(faults)
+            if faults:
+                continue
+            try:
+                return floor, dispatch(floor, by_key([float(job.release) for job in floor.jobs]))
+            except BeyondHours as beyond:
+                if is_last:
+                    raise self._no_room(beyond.job, until) from None
+            except PinsClash as clash:
+                raise self._pin_taken(clash.job) from None
+        raise AssertionError("the last horizon either plans or raises")
+
+    def _try(self, name: str, placement: Placement) -> float:
+        self.evaluations += 1
+        self._keep(placement, name)
+        self._report(name)
+        return rank_of(self.floor, self.problem.goal, placement)[0]
+
+    def _keep(self, placement: Placement, method: str) -> None:
+        if placement.missed:
+            self.missed = self.missed or placement.missed
+            return
+        rank = rank_of(self.floor, self.problem.goal, placement)
+        if self.best is None or rank < self.best[0]:
+            self.best = rank, placement, method
+            self.best_objective = None
+
+    def _solve(self) -> None:
+        """The whole shop to the solver, with the best plan as its hint."""
+        if self.best is None or self.proved or self._is_over():
+            return
+        # The solver takes most of a second to load, so it is loaded only where it is used.
+        from shop.core.plan.exact import solve
+
+        left = self.budget.evaluations - self.evaluations
+        answer = solve(
+            self.floor,
+            self.problem.goal,
+            self.best[1],
+            effort=left * SOLVER_SHARE * EFFORT_PER_EVALUATION,
+            seconds=self.budget.seconds - (self.clock() - self.began),
+            seed=self.seed,
+            tell=self._report_solver,
+        )
+        self.evaluations += ceil(answer.effort / EFFORT_PER_EVALUATION)
+        self.bound = max(self.bound, answer.bound)
+        if answer.placement is not None:
+            self._keep(answer.placement, "cp-sat")
+            self.proved = self.proved or answer.proved
+        self._check_proof()
+        self._report("cp-sat")
+
+    def _search(self) -> None:
+        if self.best is None or self.proved:
+            return
+        search = Neighbours(self.floor, self.seed)
+        search.begin(self.best[1], self.best[0][0])
+        first = self.evaluations
+        while not self.proved and not self._is_over():
+            keys = search.propose()
+            try:
+                placement = dispatch(self.floor, by_key(keys))
+            except BeyondHours:
+                self.evaluations += 1
+                continue
+            main = self._try("search", placement)
+            left = 1 - (self.evaluations - first) / max(self.budget.evaluations - first, 1)
+            if not placement.missed:
+                search.consider(keys, main, left)
+            self._check_proof()
+
+    def _check_proof(self) -> None:
+        if self.best is not None and self.best[0][0] <= self.bound + 1e-9:
+            self.proved = True
+
+    def _is_over(self) -> bool:
+        return (
+            self.evaluations >= self.budget.evaluations
+            or self.clock() - self.began >= self.budget.seconds
+            or (self.wants_stop is not None and self.wants_stop())
+        )
+
+    def _report(self, method: str) -> None:
+        if self.tell_progress is None:
+            return
+        if self.best is not None and self.best_objective is None:
+            bookings = bookings_of(self.problem, self.floor, self.best[1])
+            self.best_objective = objective_of(self.problem, bookings)
+        share = max(
+            self.evaluations / max(self.budget.evaluations, 1),
+            (self.clock() - self.began) / max(self.budget.seconds, 1e-9),
+        )
+        self.tell_progress(
+            Progress(
+                method=method,
+                share=min(1.0, share),
+                evaluations=self.evaluations,
+                best=self.best_objective,
+            )
+        )
+
+    def _report_solver(self, _: float) -> bool:
+        self._report("cp-sat")
+        return self.wants_stop is not None and self.wants_stop()
+
+    def _schedule(self) -> Schedule:
+        if self.best is None:
+            raise AssertionError("there is a plan by now")
+        _, placement, method = self.best
+        bookings = bookings_of(self.problem, self.floor, placement)
+        return Schedule(
+            bookings=bookings,
+            objective=objective_of(self.problem, bookings),
+            method=method,
+            lower_bound=self.bound * self.problem.tick_min,
+            proved=self.proved,
+            evaluations=self.evaluations,
+        )
+
+    def _no_room(self, job: int, until: datetime) -> RuleBroken:
+        task = self.problem.tasks[job]
+        return RuleBroken(
+            "horizon",
+            f"“{task.name}” finds no room before {until:%Y-%m-%d}; plan further ahead, "
+            "open more hours, or take work out.",
+        )
+
+    def _pin_taken(self, job: int) -> RuleBroken:
+        task = self.problem.tasks[job]
+        return RuleBroken(
+            f"tasks/{job}/pinned_start",
+            f"“{task.name}” is pinned to {task.pinned_start:%Y-%m-%d %H:%M}, but its station or "
+            "hand is taken then by other pinned work or work under way; move one of the pins.",
+        )
+
+    def _missed_pin(self) -> RuleBroken:
+        pinned, earlier = self.missed[0]
+        task, first = self.problem.tasks[pinned], self.problem.tasks[earlier]
+        return RuleBroken(
+            f"tasks/{pinned}/pinned_start",
+            f"“{task.name}” is pinned to {task.pinned_start:%Y-%m-%d %H:%M}, but “{first.name}” "
+            "before it cannot be done by then; pin it later, or free what comes before it.",
+        )
+
+
+def _horizons(problem: Problem) -> Iterator[tuple[datetime, bool]]:
+    """Ever longer looks ahead, so that a short plan does not pay for years of openings."""
+    last = horizon_of(problem)
+    near = [problem.now]
+    near += [t.release for t in problem.tasks if t.release is not None]
+    near += [t.pinned_start for t in problem.tasks if t.pinned_start is not None]
+    until = max(near) + timedelta(days=70)
+    while until < last:
+        yield until, False
+        until += 2 * (until - problem.now)
+    yield last, True

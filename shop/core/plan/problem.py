@@ -1,0 +1,111 @@
+"""What is to be planned: tasks, the stations and hands that can do them, and their calendars."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from enum import StrEnum
+from typing import Literal
+
+from shop.core.calendar import Calendar
+
+
+class Goal(StrEnum):
+    """What makes one plan better than another, before anything else."""
+
+    LATENESS = "lateness"
+    MAKESPAN = "makespan"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resource:
+    """A station, a hand, or counted gear such as clamps.
+
+    A station with a capacity of two takes two tasks at a time. `skills` are levels of a hand.
+    `station_kinds` are the kinds of work a station can stand in for. `family` is the set-up the
+    station has now. Gear needs no calendar: it is held through the night.
+    """
+
+    key: str
+    kind: Literal["station", "hand", "gear"]
+    label: str = ""
+    capacity: int = 1
+    calendar: str = ""
+    skills: Mapping[str, int] = field(default_factory=dict)
+    station_kinds: tuple[str, ...] = ()
+    family: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Task:
+    """One piece of work.
+
+    Stations: one of `stations`, or, where that is empty, any of `station_kind`; with neither the
+    task needs no station. Hands: `hand_count` of `hands` that have all `skills` at the levels
+    given; with no hands but with skills, of anybody who has them; with neither it is unattended.
+    Without station and hand it runs by the wall clock, day and night, as curing and outwork do.
+
+    It starts `lag_min` (wall clock) after the last of `after` ends, at the earliest. `setup_min`
+    is work added where the task before it on the station is of another family; a task without a
+    family, without a station or on a station that takes several tasks always has it. Breakable
+    work pauses while its station or its hand is closed; other work must fit one opening. Gear is
+    held from the start until `gear_hold_min` (wall clock) after the end.
+
+    A task under way goes first on its station and hand, without set-up, for the share that is not
+    done; what had to come before it is taken as done.
+    """
+
+    key: str
+    label: str = ""
+    minutes: float
+    stations: tuple[str, ...] = ()
+    station_kind: str = ""
+    hands: tuple[str, ...] = ()
+    skills: Mapping[str, int] = field(default_factory=dict)
+    hand_count: int = 1
+    gear: Mapping[str, int] = field(default_factory=dict)
+    gear_hold_min: float = 0.0
+    after: tuple[str, ...] = ()
+    lag_min: float = 0.0
+    family: str = ""
+    setup_min: float = 0.0
+    release: datetime | None = None
+    order: str = ""
+    breakable: bool = True
+    pinned_start: datetime | None = None
+    pinned_station: str | None = None
+    pinned_hand: str | None = None
+    under_way: bool = False
+    done_share: float = 0.0
+
+    @property
+    def name(self) -> str:
+        """How a sentence calls the task."""
+        return self.label or self.key
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """What is due when; a heavier order hurts more for each minute it is late."""
+
+    key: str
+    label: str = ""
+    due: datetime | None = None
+    weight: float = 1.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Problem:
+    """A whole shop to plan from `now` on.
+
+    Nothing is planned after `horizon` (two years when not given). Times are laid on whole steps
+    of `tick_min` minutes; work is rounded up to them.
+    """
+
+    now: datetime
+    horizon: datetime | None = None
+    tick_min: int = 1
+    goal: Goal = Goal.LATENESS
+    calendars: Mapping[str, Calendar] = field(default_factory=dict)
+    resources: tuple[Resource, ...] = ()
+    tasks: tuple[Task, ...] = ()
+    orders: tuple[Order, ...] = ()

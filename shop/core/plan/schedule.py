@@ -1,0 +1,84 @@
+"""What a plan says: who does what where and when, how good it is, and how sure that is."""
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from shop.core.plan.problem import Goal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Booking:
+    """A task in its place; `pieces` are its stretches of work between pauses.
+
+    `helpers` are the other hands of a task that takes several.
+    """
+
+    task: str
+    station: str | None = None
+    hand: str | None = None
+    helpers: tuple[str, ...] = ()
+    start: datetime
+    end: datetime
+    pieces: tuple[tuple[datetime, datetime], ...]
+
+    @property
+    def hands(self) -> tuple[str, ...]:
+        """Everybody who works on it."""
+        return (self.hand, *self.helpers) if self.hand is not None else ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Objective:
+    """The measures of a plan, in wall-clock minutes from `now`."""
+
+    weighted_lateness_min: float
+    makespan_min: float
+    completion_min: float = 0.0
+    setup_min: float = 0.0
+    late_orders: tuple[str, ...] = ()
+
+    def main(self, goal: Goal) -> float:
+        """The measure that the goal puts first."""
+        return self.weighted_lateness_min if goal is Goal.LATENESS else self.makespan_min
+
+    def rank(self, goal: Goal) -> tuple[float, ...]:
+        """Sorts plans, the best first: by the goal, then makespan, then mean completion."""
+        return (self.main(goal), self.makespan_min, self.completion_min)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Schedule:
+    """A whole plan.
+
+    `method` names the rule or the solver that made it. `lower_bound` is a value of the goal that
+    no plan can fall below; `proved` says that this plan reaches it, to the tick.
+    """
+
+    bookings: tuple[Booking, ...]
+    objective: Objective
+    method: str
+    lower_bound: float | None = None
+    proved: bool = False
+    evaluations: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Budget:
+    """How long to look for a better plan.
+
+    Evaluations are plans tried; they alone decide the result, so that a plan can be had again.
+    Seconds are an outer limit for a slow machine.
+    """
+
+    evaluations: int = 400
+    seconds: float = 20.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """A word from the planner on its way: what it tries, how far it is, the best so far."""
+
+    method: str
+    share: float
+    evaluations: int
+    best: Objective | None = None
