@@ -76,7 +76,7 @@ def a_part(assembly: Assembly, **more: Any) -> Part:
 
 def a_joint(assembly: Assembly, **more: Any) -> Joint:
     """A mortise and tenon between two new parts."""
-    defaults: dict[str, Any] = {"mark": f"J{next(NUMBERS)}", "type": "mortise_tenon"}
+    defaults: dict[str, Any] = {"mark": f"J{next(NUMBERS)}", "type": "mortise-tenon"}
     for side, name in (("part_a", "stile"), ("part_b", "rail")):
         if side not in more:
             defaults[side] = a_part(assembly, name=name)
