@@ -1,0 +1,325 @@
+"""Clocking: a hand starts, pauses and finishes operations; a foreman corrects."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from uuid import UUID, uuid4
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+from django.db.models import Q
+from django.utils import timezone
+
+from orders.core.errors import NotNow, RuleBroken
+from orders.core.stages import LABELS, Stage
+from orders.models import Operation
+from shop.core.roles import Role
+from shop.models import Booking, Clocking, ClockingCorrection, Hand, Plan, Station, User
+
+from .waiting import waits_of
+
+SLACK = timedelta(minutes=2)
+"""How far the clock at the bench may run ahead of ours."""
+
+
+@transaction.atomic
+def start(
+    operation: Operation,
+    hand: Hand,
+    *,
+    at: datetime,
+    key: UUID | None = None,
+    station: Station | None = None,
+    by: User | None = None,
+) -> Clocking:
+    """Begin work of `hand` on `operation`; what the hand was doing is paused at the same instant.
+
+    The same `key` twice gives the same clocking. Raises RuleBroken for an instant that cannot be
+    and NotNow if the operation cannot be begun now, naming what comes before it.
+    """
+    hand, operation = _locked(hand, operation)
+    again = Clocking.objects.filter(key=key).first() if key else None
+    if again is not None:
+        return _same_start(again, operation, hand)
+    _require_own(hand, by)
+    _require_at_work(operation, hand, station)
+    running = Clocking.objects.running().filter(hand=hand).first()
+    if running is not None and running.operation_id == operation.pk:
+        raise NotNow(f"{hand} is already working on “{operation.name}”. There is nothing to start.")
+    _require_in_order(hand, at)
+    _require_startable(operation, at)
+    if running is not None:
+        _end(running, at=at, pieces=0)
+    clocking: Clocking = Clocking.objects.create(
+        operation=operation,
+        hand=hand,
+        station=station or _usual_station(operation),
+        key=key or uuid4(),
+        started_at=at,
+    )
+    _settle(operation, at)
+    return clocking
+
+
+@transaction.atomic
+def pause(hand: Hand, *, at: datetime, pieces: int = 0) -> Clocking:
+    """End what the hand is doing; `pieces` were finished in this stretch.
+
+    Repeating the same call changes nothing. Raises NotNow if nothing is running.
+    """
+    hand = Hand.objects.select_for_update().get(pk=hand.pk)
+    running = Clocking.objects.running().filter(hand=hand).first()
+    if running is None:
+        return _same_end(hand, None, at, pieces)
+    return _end(running, at=at, pieces=pieces)
+
+
+@transaction.atomic
+def finish(operation: Operation, hand: Hand, *, at: datetime, pieces: int) -> Clocking:
+    """End the hand's work on `operation` with so many pieces done in this stretch.
+
+    With all its pieces the operation is done and what follows it may begin; with fewer it is
+    paused for the rest. Repeating the same call changes nothing. Raises NotNow if the hand is not
+    working on it, RuleBroken if there are not so many pieces.
+    """
+    hand, operation = _locked(hand, operation)
+    running = Clocking.objects.running().filter(hand=hand).first()
+    if running is None:
+        return _same_end(hand, operation, at, pieces)
+    if running.operation_id != operation.pk:
+        raise NotNow(
+            f"{hand} is working on “{running.operation.name}” ({running.operation.mark}), not on"
+            f" “{operation.name}”. Pause that first."
+        )
+    return _end(running, at=at, pieces=pieces)
+
+
+@transaction.atomic
+def correct(
+    clocking: Clocking,
+    *,
+    by: User | None,
+    reason: str,
+    started_at: datetime,
+    ended_at: datetime | None,
+    pieces: int,
+    at: datetime,
+    version: int | None = None,
+) -> Clocking:
+    """Change a clocking and keep what it said before.
+
+    Raises RuleBroken without a reason, for an impossible stretch, for one that overlaps another
+    of the same hand, or for more pieces than there are; NotNow if a finished clocking would run
+    again; Stale if somebody else changed it meanwhile.
+    """
+    hand = Hand.objects.select_for_update().get(pk=clocking.hand_id)
+    clocking = Clocking.objects.select_for_update(of=("self",)).get(pk=clocking.pk)
+    clocking.require_version(version)
+    if not reason.strip():
+        raise RuleBroken("reason", "Say why the clocking is changed; the reason is kept with it.")
+    _require_stretch(clocking, hand, started_at, ended_at, at)
+    if (started_at, ended_at, pieces) == (clocking.started_at, clocking.ended_at, clocking.pieces):
+        return clocking
+    ClockingCorrection.objects.create(
+        clocking=clocking,
+        by=by,
+        at=at,
+        reason=reason.strip(),
+        old_started_at=clocking.started_at,
+        old_ended_at=clocking.ended_at,
+        old_pieces=clocking.pieces,
+    )
+    operation = Operation.objects.select_for_update(of=("self",)).get(pk=clocking.operation_id)
+    _count(operation, pieces, instead_of=clocking.pieces)
+    clocking.started_at, clocking.ended_at, clocking.pieces = started_at, ended_at, pieces
+    clocking.save_next()
+    _settle(operation, ended_at or at)
+    return clocking
+
+
+def _locked(hand: Hand, operation: Operation) -> tuple[Hand, Operation]:
+    """Both rows as they are now, always locked in this order."""
+    return (
+        Hand.objects.select_for_update(of=("self",)).select_related("workshop").get(pk=hand.pk),
+        Operation.objects.select_for_update(of=("self",))
+        .select_related("commission__workshop")
+        .get(pk=operation.pk),
+    )
+
+
+def _same_start(again: Clocking, operation: Operation, hand: Hand) -> Clocking:
+    if (again.operation_id, again.hand_id) != (operation.pk, hand.pk):
+        raise RuleBroken("key", "This key belongs to another clocking; make a fresh one.")
+    return again
+
+
+def _same_end(hand: Hand, operation: Operation | None, at: datetime, pieces: int) -> Clocking:
+    """The hand's last clocking, if this very end is already in it."""
+    last: Clocking | None = Clocking.objects.filter(hand=hand, ended_at=at, pieces=pieces).first()
+    if last is None or (operation is not None and last.operation_id != operation.pk):
+        on = f" on “{operation.name}”" if operation else ""
+        raise NotNow(f"{hand} has no work running{on}. Start it first.")
+    return last
+
+
+def _require_own(hand: Hand, by: User | None) -> None:
+    """Raise NotNow if somebody who only works at the bench clocks for another hand."""
+    place = by.membership if by else None
+    if place is not None and place.role == Role.HAND and hand.membership_id != place.pk:
+        raise NotNow(f"You clock for yourself; {hand} must start this, or the foreman.")
+
+
+def _require_at_work(operation: Operation, hand: Hand, station: Station | None) -> None:
+    home = operation.commission.workshop_id
+    if hand.workshop_id != home or (station is not None and station.workshop_id != home):
+        raise RuleBroken(
+            "operation", "The operation, the hand and the station must be of one shop."
+        )
+    if not hand.is_in_use:
+        raise NotNow(f"{hand} no longer works here. Take the hand into use again first.")
+    if station is not None and not station.is_in_use:
+        raise NotNow(f"{station} is out of use. Choose another station.")
+
+
+def _require_startable(operation: Operation, at: datetime) -> None:
+    stage = Stage(operation.commission.stage)
+    if stage != Stage.IN_WORK:
+        raise NotNow(
+            f"{operation.commission.mark} is {LABELS[stage].lower()}, not in work."
+            " Nothing can be clocked on it."
+        )
+    if operation.state == Operation.State.DONE:
+        raise NotNow(
+            f"“{operation.name}” ({operation.mark}) is done. If pieces are missing, have its last"
+            " clocking corrected."
+        )
+    if operation.state == Operation.State.DROPPED:
+        raise NotNow(f"“{operation.name}” ({operation.mark}) was dropped; it need not be done.")
+    zone = ZoneInfo(operation.commission.workshop.time_zone)
+    waits = [] if operation.pieces_done else waits_of(operation, at)
+    if waits:
+        reasons = "; ".join(wait.words(zone) for wait in waits[:3])
+        more = f"; and {len(waits) - 3} more" if len(waits) > 3 else ""
+        raise NotNow(f"“{operation.name}” ({operation.mark}) must wait: {reasons}{more}.")
+
+
+def _require_instant(field: str, at: datetime) -> None:
+    if timezone.is_naive(at):
+        raise RuleBroken(field, "Give the time with its time zone.")
+    if at > timezone.now() + SLACK:
+        raise RuleBroken(field, "This time lies in the future. Clock what has happened.")
+
+
+def _require_in_order(hand: Hand, at: datetime) -> None:
+    """Raise RuleBroken for an instant in the future or before the hand's last event."""
+    _require_instant("at", at)
+    last = Clocking.objects.filter(hand=hand).order_by("-started_at", "-pk").first()
+    if last is not None and at < (last.ended_at or last.started_at):
+        zone = ZoneInfo(hand.workshop.time_zone)
+        when = (last.ended_at or last.started_at).astimezone(zone)
+        raise RuleBroken(
+            "at",
+            f"{hand} was last clocked at {when:%H:%M:%S} on {when:%-d %B}; this is earlier."
+            " Have the earlier clocking corrected instead.",
+        )
+
+
+def _require_stretch(
+    clocking: Clocking, hand: Hand, started_at: datetime, ended_at: datetime | None, at: datetime
+) -> None:
+    _require_instant("started_at", started_at)
+    if ended_at is None and clocking.ended_at is not None:
+        raise NotNow("This clocking has ended; give it an end. To go on, start the work again.")
+    if ended_at is not None:
+        _require_instant("ended_at", ended_at)
+        if ended_at < started_at:
+            raise RuleBroken("ended_at", "The end must be later than the start.")
+    others = Clocking.objects.filter(hand=hand).exclude(pk=clocking.pk)
+    others = others.filter(Q(ended_at__isnull=True) | Q(ended_at__gt=started_at))
+    if ended_at is not None:
+        others = others.filter(started_at__lt=ended_at)
+    other = others.select_related("operation__commission").order_by("started_at").first()
+    if other is not None:
+        zone = ZoneInfo(hand.workshop.time_zone)
+        until = f" to {other.ended_at.astimezone(zone):%H:%M}" if other.ended_at else ""
+        raise RuleBroken(
+            "started_at",
+            f"{hand} was on “{other.operation.name}” ({other.operation.mark}) from"
+            f" {other.started_at.astimezone(zone):%-d %B %H:%M}{until}; the two would overlap."
+            " Correct that one first.",
+        )
+
+
+def _end(running: Clocking, *, at: datetime, pieces: int) -> Clocking:
+    _require_in_order(running.hand, at)
+    operation = Operation.objects.select_for_update(of=("self",)).get(pk=running.operation_id)
+    _count(operation, pieces)
+    running.ended_at, running.pieces = at, pieces
+    running.save_next()
+    if operation.pieces_done == operation.pieces:
+        _end_helpers(operation, at)
+    _settle(operation, at)
+    return running
+
+
+def _end_helpers(operation: Operation, at: datetime) -> None:
+    """The last piece ends the work of everybody else who was on the operation."""
+    for other in Clocking.objects.running().filter(operation=operation):
+        other.ended_at = max(at, other.started_at)
+        other.save_next()
+
+
+def _count(operation: Operation, pieces: int, *, instead_of: int = 0) -> None:
+    """Add the pieces of one clocking to those done."""
+    left = operation.pieces - operation.pieces_done + instead_of
+    if not 0 <= pieces <= left:
+        raise RuleBroken(
+            "pieces",
+            f"“{operation.name}” has {left} of {operation.pieces} pieces left;"
+            f" give a number from 0 to {left}.",
+            nearest=left if pieces > left else 0,
+        )
+    operation.pieces_done += pieces - instead_of
+
+
+def _settle(operation: Operation, at: datetime) -> None:
+    """Write the state that the clockings of an operation give it, and free what follows it."""
+    State = Operation.State
+    was_done = operation.state == State.DONE
+    if operation.pieces_done >= operation.pieces:
+        operation.state = State.DONE
+        operation.done_at = at if not was_done else operation.done_at
+    else:
+        on_it = Clocking.objects.filter(operation=operation)
+        operation.state = State.RUNNING if on_it.running().exists() else State.PAUSED
+        operation.done_at = None
+    operation.save_next()
+    if was_done != (operation.state == State.DONE):
+        _settle_following(operation)
+
+
+def _settle_following(operation: Operation) -> None:
+    """What follows waits for all that comes before it, cured or not, and is ready after that."""
+    State = Operation.State
+    for later in operation.before.filter(state__in=[State.WAITING, State.READY]):
+        open_before = later.after.exclude(state__in=[State.DONE, State.DROPPED]).exists()
+        settled = State.WAITING if open_before else State.READY
+        if later.state != settled:
+            later.state = settled
+            later.save_next()
+
+
+def _usual_station(operation: Operation) -> Station | None:
+    """Where the plan in force has it, or the only station of its kind."""
+    workshop = operation.commission.workshop
+    booked = (
+        Booking.objects.filter(plan__in=Plan.objects.in_force().of(workshop), operation=operation)
+        .select_related("station")
+        .first()
+    )
+    if booked is not None and booked.station is not None:
+        return booked.station
+    of_kind: list[Station] = list(
+        Station.objects.of(workshop).filter(kind=operation.station_kind, is_in_use=True)[:2]
+    )
+    return of_kind[0] if len(of_kind) == 1 else None

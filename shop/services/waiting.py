@@ -1,0 +1,59 @@
+"""Why an operation cannot begin yet: what comes before it, or glue that is still curing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from orders.models import Operation
+
+GONE = (Operation.State.DONE, Operation.State.DROPPED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wait:
+    """One thing an operation waits for; `until` is known only while something cures."""
+
+    operation_id: int
+    mark: str
+    name: str
+    until: datetime | None = None
+
+    def words(self, zone: ZoneInfo) -> str:
+        """The reason as a person at the bench would say it."""
+        if self.until is None:
+            return f"“{self.name}” ({self.mark}) must be done first"
+        local = self.until.astimezone(zone)
+        return f"“{self.name}” ({self.mark}) cures until {local:%A %H:%M}"
+
+
+def waits_of(operation: Operation, at: datetime) -> list[Wait]:
+    """What still keeps `operation` from being begun at the instant `at`, in working order."""
+    earlier = operation.after.select_related("commission").order_by("number")
+    return waits_among(earlier, at)
+
+
+def waits_among(earlier: Iterable[Operation], at: datetime) -> list[Wait]:
+    """The same, of operations before it that have been read already."""
+    found = []
+    for before in earlier:
+        until = cured_at(before)
+        if before.state not in GONE or (until is not None and until > at):
+            found.append(
+                Wait(
+                    operation_id=before.pk,
+                    mark=before.mark,
+                    name=before.name,
+                    until=until if before.state == Operation.State.DONE else None,
+                )
+            )
+    return found
+
+
+def cured_at(operation: Operation) -> datetime | None:
+    """When what follows a finished operation may begin; None if it is not finished."""
+    if operation.state != Operation.State.DONE or operation.done_at is None:
+        return None
+    return operation.done_at + timedelta(minutes=operation.cure_min)
