@@ -1,0 +1,366 @@
+"""From a commission, a rate book and a rack to a price that unfolds and knows its risk.
+
+The price is built from what is printed: each line is rounded once, percentages are taken of
+printed sums, and what lies under a line shares out what the line prints.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from heapq import nlargest
+
+from costing.core.breakdown import (
+    Assembly,
+    EstimateInput,
+    ExtraKind,
+    ExtraLine,
+    GlueArea,
+    Method,
+    OperationLine,
+)
+from costing.core.distribution import Distribution
+from costing.core.lines import Draft, Line
+from costing.core.money import (
+    HUNDRED,
+    ZERO,
+    TaxedAmount,
+    TaxGroup,
+    rounded,
+    rounded_to,
+    shares_of,
+    tax_per_rate,
+)
+from costing.core.rack import Board, Rack, RackGlue, Sheet
+from costing.core.rates import Overhead, OverheadBasis, Profit, ProfitBasis, RateBook
+from costing.core.stock import PartSize
+from costing.core.takeoff import TimberNeed, glue_drafts, timber_drafts
+from costing.core.tally import Tally, total_of
+from costing.core.workings import operation_drafts, plain
+from orders.core.errors import RuleBroken, RulesBroken
+
+__all__ = [
+    "Assembly",
+    "AssemblyShare",
+    "Board",
+    "Estimate",
+    "EstimateInput",
+    "ExtraKind",
+    "ExtraLine",
+    "GlueArea",
+    "Line",
+    "Method",
+    "OperationLine",
+    "Overhead",
+    "OverheadBasis",
+    "PartSize",
+    "Profit",
+    "ProfitBasis",
+    "Rack",
+    "RackGlue",
+    "RateBook",
+    "Risk",
+    "Sheet",
+    "TimberNeed",
+    "estimate",
+]
+
+MOST_RISKS = 10
+SHARE_STEP = Decimal("0.0001")
+
+EXTRA_LABELS = {
+    ExtraKind.SUNDRIES: "Sundries",
+    ExtraKind.FINISH: "Finish",
+    ExtraKind.OUTWORK: "Outwork",
+    ExtraKind.DELIVERY: "Delivery",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AssemblyShare:
+    """What one assembly, in its whole quantity, contributes to hours, cost, price and risk.
+
+    What belongs to no assembly stands under the key "".
+    """
+
+    key: str
+    label: str
+    quantity: int
+    hours: float
+    cost: Decimal
+    price: Decimal
+    variance_share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Risk:
+    """An operation and its share in the uncertainty that single operations bring."""
+
+    key: str
+    label: str
+    joint: str
+    assembly: str
+    hours: float
+    variance_share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Estimate:
+    """A priced commission: lines that add up to the net price, tax, and how sure it all is.
+
+    `cost` is what the commission is expected to take, `expected_cost` and `hours` how that is
+    distributed; contingency, profit and rounding come on top of it. `margin` is profit over
+    price and `markup` profit over cost, both as they come out, contingency counted as cost.
+    """
+
+    commission: str
+    currency: str
+    rates_edition: int
+    lines: tuple[Line, ...]
+    cost: Decimal
+    contingency: Decimal
+    profit: Decimal
+    margin: Decimal
+    markup: Decimal
+    net: Decimal
+    taxes: tuple[TaxGroup, ...]
+    tax: Decimal
+    gross: Decimal
+    hours: Distribution
+    expected_cost: Distribution
+    chance_of_loss: float
+    assemblies: tuple[AssemblyShare, ...]
+    risks: tuple[Risk, ...]
+    timber: tuple[TimberNeed, ...]
+
+    def chance_of_loss_at(self, net_price: Decimal) -> float:
+        """The chance that the work costs more than this net price."""
+        return self.expected_cost.chance_above(float(net_price))
+
+    def line(self, key: str) -> Line:
+        """The line of this key, at any depth."""
+        return next(line for top in self.lines for line in top.walk() if line.key == key)
+
+
+def estimate(commission: EstimateInput, rates: RateBook, rack: Rack) -> Estimate:
+    """Price a commission.
+
+    Raises RulesBroken for values that cannot be, NotReady when a rate, a board or a glue is
+    missing. Fields of the rate book and the rack are named under "rates" and "rack".
+    """
+    _check(commission, rates, rack)
+    tallies = {assembly.key: Tally() for assembly in commission.assemblies} | {"": Tally()}
+    drafts = operation_drafts(commission, rates, tallies)
+    timber, needs = timber_drafts(commission, rack, tallies, rates.currency)
+    drafts += [timber, glue_drafts(commission, rack, tallies, rates.currency)]
+    drafts += _extras(commission, tallies, rates.currency)
+    lines = [draft.printed(rates.currency) for draft in drafts if draft.children]
+    lines += _handling(lines, rates)
+    lines += _overhead(lines, rates, total_of(tallies.values()))
+    cost = _sum(lines)
+    if cost < 0:
+        raise RuleBroken("extras", "The credits are greater than the cost; take them down.")
+    lines += _share_line("contingency", "Contingency", rates.contingency, cost, "cost", rates)
+    base = _sum(lines)
+    lines += _profit(base, rates)
+    lines += _rounding(_sum(lines), rates)
+    return _finished(commission, rates, tuple(lines), cost, base, tallies, needs)
+
+
+def _finished(
+    commission: EstimateInput,
+    rates: RateBook,
+    lines: tuple[Line, ...],
+    cost: Decimal,
+    base: Decimal,
+    tallies: dict[str, Tally],
+    needs: tuple[TimberNeed, ...],
+) -> Estimate:
+    net = _sum(lines)
+    taxes = tax_per_rate([TaxedAmount(amount=net, rate=rates.tax_rate)], rates.currency)
+    tax = sum((group.tax for group in taxes), ZERO)
+    whole = total_of(tallies.values())
+    expected = whole.cost(float(cost), commission.order_spread)
+    profit = net - base
+    return Estimate(
+        commission=commission.commission,
+        currency=rates.currency,
+        rates_edition=rates.edition,
+        lines=lines,
+        cost=cost,
+        contingency=base - cost,
+        profit=profit,
+        margin=(profit / net).quantize(SHARE_STEP) if net else ZERO,
+        markup=(profit / base).quantize(SHARE_STEP) if base else ZERO,
+        net=net,
+        taxes=taxes,
+        tax=tax,
+        gross=net + tax,
+        hours=whole.hours(commission.order_spread),
+        expected_cost=expected,
+        chance_of_loss=expected.chance_above(float(net)),
+        assemblies=_assembly_shares(commission, rates, cost, net, tallies),
+        risks=_risks(whole),
+        timber=needs,
+    )
+
+
+def _check(commission: EstimateInput, rates: RateBook, rack: Rack) -> None:
+    faults = commission.faults()
+    faults += [fault.under("rates") for fault in rates.faults()]
+    faults += [fault.under("rack") for fault in rack.faults()]
+    if commission.currency != rates.currency:
+        faults.append(
+            RuleBroken(
+                "currency",
+                f"The commission is priced in {commission.currency} and rate book edition "
+                f"{rates.edition} is in {rates.currency}; choose one of them for both.",
+            )
+        )
+    if faults:
+        raise RulesBroken(faults)
+
+
+def _sum(lines: Iterable[Line]) -> Decimal:
+    return sum((line.amount for line in lines), ZERO)
+
+
+def _extras(commission: EstimateInput, tallies: dict[str, Tally], currency: str) -> list[Draft]:
+    quantities = {assembly.key: assembly.quantity for assembly in commission.assemblies}
+    labels = {assembly.key: assembly.label for assembly in commission.assemblies}
+    groups: dict[ExtraKind, dict[str, list[Draft]]] = {kind: {} for kind in ExtraKind}
+    for extra in commission.extras:
+        quantity = extra.quantity * quantities.get(extra.assembly, 1)
+        amount = quantity * extra.unit_price
+        unit = f" {extra.unit}" if extra.unit else ""
+        draft = Draft(
+            f"{extra.kind}/{extra.assembly}/{extra.key}",
+            extra.label,
+            f"{quantity:f}{unit} at {plain(extra.unit_price, currency)}",
+            amount,
+        )
+        groups[extra.kind].setdefault(extra.assembly, []).append(draft)
+        tallies[extra.assembly].add_cost(
+            draft.exact, is_material=extra.kind.is_material, spread=extra.spread
+        )
+    return [
+        Draft(
+            kind.value,
+            EXTRA_LABELS[kind],
+            children=[
+                Draft(f"{kind}/{key}", labels.get(key, "Whole commission"), children=drafts)
+                for key, drafts in by_assembly.items()
+            ],
+        )
+        for kind, by_assembly in groups.items()
+    ]
+
+
+def _share_line(
+    key: str, label: str, share: Decimal, base: Decimal, noun: str, rates: RateBook
+) -> list[Line]:
+    if not share:
+        return []
+    make_up = f"{_percent(share)} of {noun} {plain(base, rates.currency)}"
+    return [Draft(key, label, make_up, base * share).printed(rates.currency)]
+
+
+def _handling(lines: Sequence[Line], rates: RateBook) -> list[Line]:
+    materials = {"timber", "glue"} | {kind.value for kind in ExtraKind if kind.is_material}
+    base = _sum(line for line in lines if line.key in materials)
+    return _share_line(
+        "handling", "Handling of materials", rates.materials_handling, base, "materials", rates
+    )
+
+
+def _overhead(lines: Sequence[Line], rates: RateBook, whole: Tally) -> list[Line]:
+    overhead = rates.overhead
+    if overhead.basis is OverheadBasis.LABOUR_COST:
+        labour = _sum(line for line in lines if line.key == "labour")
+        return _share_line("overhead", "Shop overhead", overhead.rate, labour, "labour", rates)
+    is_labour = overhead.basis is OverheadBasis.LABOUR_HOUR
+    hours = (whole.labour_min if is_labour else whole.machine_min) / 60
+    if not overhead.rate or not hours:
+        return []
+    noun = "labour h" if is_labour else "machine h"
+    make_up = f"{hours:.2f} {noun} at {plain(overhead.rate, rates.currency)} per h"
+    return [
+        Draft("overhead", "Shop overhead", make_up, hours * overhead.rate).printed(rates.currency)
+    ]
+
+
+def _profit(base: Decimal, rates: RateBook) -> list[Line]:
+    profit = rates.profit
+    if not profit.share:
+        return []
+    if profit.basis is ProfitBasis.MARKUP:
+        return _share_line("profit", "Profit", profit.share, base, "cost", rates)
+    price = base / (1 - profit.share)
+    make_up = (
+        f"{_percent(profit.share)} of price, which is {_percent(profit.markup)} on cost "
+        f"{plain(base, rates.currency)}"
+    )
+    return [Draft("profit", "Profit", make_up, price - base).printed(rates.currency)]
+
+
+def _rounding(net: Decimal, rates: RateBook) -> list[Line]:
+    change = rounded_to(net, rates.rounding, rates.currency) - net
+    if not change:
+        return []
+    make_up = f"price to the nearest {plain(rates.rounding, rates.currency)}"
+    return [Draft("rounding", "Rounding", make_up, change).printed(rates.currency)]
+
+
+def _assembly_shares(
+    commission: EstimateInput,
+    rates: RateBook,
+    cost: Decimal,
+    net: Decimal,
+    tallies: dict[str, Tally],
+) -> tuple[AssemblyShare, ...]:
+    places = [(a.key, a.label, a.quantity) for a in commission.assemblies]
+    if tallies[""].direct:
+        places.append(("", "Whole commission", 1))
+    burdened = [tallies[key].burdened(rates) for key, _, _ in places]
+    whole = sum(burdened, ZERO)
+    variance = sum(tally.variance for tally in tallies.values())
+
+    def split(total: Decimal) -> Sequence[Decimal]:
+        if not whole:
+            return [rounded(ZERO, rates.currency)] * len(places)
+        return shares_of(total, [total * part / whole for part in burdened], rates.currency)
+
+    return tuple(
+        AssemblyShare(
+            key=key,
+            label=label,
+            quantity=quantity,
+            hours=float(tallies[key].labour_min) / 60,
+            cost=its_cost,
+            price=its_price,
+            variance_share=tallies[key].variance / variance if variance else 0.0,
+        )
+        for (key, label, quantity), its_cost, its_price in zip(
+            places, split(cost), split(net), strict=True
+        )
+    )
+
+
+def _risks(whole: Tally) -> tuple[Risk, ...]:
+    variance = sum(worry.variance for worry in whole.worries)
+    return tuple(
+        Risk(
+            key=worry.operation.key,
+            label=worry.operation.label,
+            joint=worry.operation.joint,
+            assembly=worry.operation.assembly,
+            hours=worry.minutes / 60,
+            variance_share=worry.variance / variance,
+        )
+        for worry in nlargest(MOST_RISKS, whole.worries, key=lambda worry: worry.variance)
+        if worry.variance
+    )
+
+
+def _percent(share: Decimal) -> str:
+    text = f"{(share * HUNDRED).quantize(Decimal('0.01')):f}"
+    return f"{text.rstrip('0').rstrip('.')} %"

@@ -1,0 +1,173 @@
+"""The rate book: what an hour, a machine, the roof and the risk cost."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import StrEnum
+
+from costing.core.money import ZERO
+from orders.core.errors import RuleBroken
+
+ONE = Decimal(1)
+
+
+class OverheadBasis(StrEnum):
+    """What shop overhead is charged on."""
+
+    LABOUR_HOUR = "labour-hour"
+    MACHINE_HOUR = "machine-hour"
+    LABOUR_COST = "labour-cost"
+
+
+class ProfitBasis(StrEnum):
+    """What the profit share is a share of: the price (margin) or the cost (markup)."""
+
+    MARGIN = "margin"
+    MARKUP = "markup"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overhead:
+    """Shop overhead: an amount per hour, or a share of labour cost (0.5 for 50 %)."""
+
+    basis: OverheadBasis = OverheadBasis.LABOUR_HOUR
+    rate: Decimal = ZERO
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Profit:
+    """The profit asked for, as a share of the price (margin) or of the cost (markup)."""
+
+    basis: ProfitBasis = ProfitBasis.MARGIN
+    share: Decimal = ZERO
+
+    @property
+    def markup(self) -> Decimal:
+        """Profit over cost."""
+        return markup_of(self.share) if self.basis is ProfitBasis.MARGIN else self.share
+
+    @property
+    def margin(self) -> Decimal:
+        """Profit over price."""
+        return self.share if self.basis is ProfitBasis.MARGIN else margin_of(self.share)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RateBook:
+    """One edition of a workshop's rates.
+
+    `labour` is money per hour by skill, `machine` money per hour by kind of station. Shares are
+    fractions (0.05 for 5 %); `tax_rate` is in per cent (20 for 20 %), as it is printed.
+    `rounding` is the step that the offered net price is rounded to, 0 for none.
+    """
+
+    edition: int
+    currency: str
+    labour: Mapping[str, Decimal]
+    machine: Mapping[str, Decimal] = field(default_factory=dict)
+    overhead: Overhead = Overhead()
+    materials_handling: Decimal = ZERO
+    contingency: Decimal = ZERO
+    profit: Profit = Profit()
+    tax_rate: Decimal = ZERO
+    rounding: Decimal = ZERO
+
+    def faults(self) -> list[RuleBroken]:
+        """What is wrong with these figures."""
+        faults = [
+            RuleBroken(f"{table}/{name}", f"The hourly rate for {name} must be 0 or more.")
+            for table, rates in (("labour", self.labour), ("machine", self.machine))
+            for name, rate in rates.items()
+            if not _is_amount(rate)
+        ]
+        amounts = {
+            "overhead/rate": (self.overhead.rate, "Overhead"),
+            "materials_handling": (self.materials_handling, "Handling of materials"),
+            "contingency": (self.contingency, "Contingency"),
+            "profit/share": (self.profit.share, "Profit"),
+            "tax_rate": (self.tax_rate, "Tax"),
+            "rounding": (self.rounding, "The step that prices are rounded to"),
+        }
+        faults += [
+            RuleBroken(place, f"{noun} must be 0 or more.")
+            for place, (amount, noun) in amounts.items()
+            if not _is_amount(amount)
+        ]
+        if self.profit.basis is ProfitBasis.MARGIN and self.profit.share >= 1:
+            faults.append(RuleBroken("profit/share", WHOLE_MARGIN))
+        return faults
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MachineCost:
+    """What owning and running a machine takes; amounts per year unless they say otherwise."""
+
+    purchase: Decimal
+    residual: Decimal
+    life_h: Decimal
+    hours_run: Decimal
+    interest: Decimal = ZERO
+    upkeep: Decimal = ZERO
+    insurance: Decimal = ZERO
+    floor_m2: Decimal = ZERO
+    rent_per_m2: Decimal = ZERO
+    power_kw: Decimal = ZERO
+    load: Decimal = ONE
+    tariff_per_kwh: Decimal = ZERO
+
+
+WHOLE_MARGIN = (
+    "A margin is a share of the price and stays under 100 %: no price has a margin of 100 % or "
+    "more. Give a smaller margin, or a markup on cost."
+)
+
+
+def machine_hour_rate(machine: MachineCost) -> Decimal:
+    """Money per hour that the machine runs: wear, current, and the year's costs over its hours."""
+    if machine.life_h <= 0 or machine.hours_run <= 0:
+        raise RuleBroken("hours_run", "A machine's life and its hours in a year are more than 0.")
+    year = (
+        machine.interest
+        + machine.upkeep
+        + machine.insurance
+        + machine.floor_m2 * machine.rent_per_m2
+    )
+    return (
+        (machine.purchase - machine.residual) / machine.life_h
+        + machine.power_kw * machine.load * machine.tariff_per_kwh
+        + year / machine.hours_run
+    )
+
+
+def overhead_rate(overhead: Decimal, base: Decimal) -> Decimal:
+    """A year's overhead over the hours or the labour cost that are to carry it."""
+    if base <= 0:
+        raise RuleBroken("base", "Overhead needs hours or labour to be charged on: more than 0.")
+    return overhead / base
+
+
+def margin_of(markup: Decimal) -> Decimal:
+    """Profit over price, from profit over cost: 0.70 gives 0.4118."""
+    if markup <= -1:
+        raise RuleBroken("profit/share", "A markup is more than -100 %.")
+    return markup / (1 + markup)
+
+
+def markup_of(margin: Decimal) -> Decimal:
+    """Profit over cost, from profit over price; raises RuleBroken from a margin of 100 %."""
+    if margin >= 1:
+        raise RuleBroken("profit/share", WHOLE_MARGIN)
+    return margin / (1 - margin)
+
+
+def break_even_units(
+    fixed: Decimal, price: Decimal, variable: Decimal, profit: Decimal = ZERO
+) -> Decimal:
+    """Pieces to sell to cover the fixed costs and earn a profit."""
+    if price <= variable:
+        raise RuleBroken("price", "The price of a piece must be above what the piece itself costs.")
+    return (fixed + profit) / (price - variable)
+
+
+def _is_amount(amount: Decimal) -> bool:
+    return amount.is_finite() and amount >= 0
