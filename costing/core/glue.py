@@ -3,74 +3,31 @@
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from functools import cache
 from types import MappingProxyType
 
 from costing.core.tables import rows_of
 from orders.core.errors import NotReady, RuleBroken
+from orders.core.exposure import DurabilityClass, Exposure, lowest_class, taken_class
+
+__all__ = [
+    "Adhesive",
+    "ClassChoice",
+    "DurabilityClass",
+    "Exposure",
+    "GlueUpStage",
+    "Spreading",
+    "adhesive_for",
+    "adhesives",
+    "choose_class",
+    "clamp_count",
+    "glue_g",
+    "glue_up_stages",
+    "lowest_class",
+]
 
 MM2_PER_M2 = 1e6
 
-
-class Exposure(StrEnum):
-    """Where the work will stand, in plain words."""
-
-    DRY_INTERIOR = "dry-interior"
-    DAMP_INTERIOR = "damp-interior"
-    WET_INTERIOR = "wet-interior"
-    SHELTERED_EXTERIOR = "sheltered-exterior"
-    WEATHER_EXTERIOR = "weather-exterior"
-
-    @property
-    def meaning(self) -> str:
-        """The exposure as a sentence for a screen or a quotation."""
-        return _MEANINGS[self]
-
-
-class DurabilityClass(StrEnum):
-    """Durability of a non-structural wood glue, D1 the least.
-
-    Source: EN 204:2016, durability classes; meanings second-hand, from two transcriptions.
-    """
-
-    D1 = "D1"
-    D2 = "D2"
-    D3 = "D3"
-    D4 = "D4"
-
-    @property
-    def meaning(self) -> str:
-        """What the class stands up to."""
-        return _CLASSES[self]
-
-    def covers(self, other: "DurabilityClass") -> bool:
-        """Whether this class is at least as durable as the other."""
-        return self.value >= other.value
-
-
-_MEANINGS = {
-    Exposure.DRY_INTERIOR: "Indoors and dry; the timber stays at 15 % moisture or less.",
-    Exposure.DAMP_INTERIOR: "Indoors, now and then damp or splashed, as in a kitchen or a hall.",
-    Exposure.WET_INTERIOR: "Indoors, often wet for a short time, as in a bathroom or a worktop.",
-    Exposure.SHELTERED_EXTERIOR: "Outdoors under a roof, out of rain and weather.",
-    Exposure.WEATHER_EXTERIOR: "Outdoors in the weather, with a sound surface coating.",
-}
-
-_CLASSES = {
-    DurabilityClass.D1: "indoors, timber at most 15 % moisture",
-    DurabilityClass.D2: "indoors, occasional short wetting or damp air, at most 18 % moisture",
-    DurabilityClass.D3: "indoors, frequent short wetting or damp air; outdoors, sheltered",
-    DurabilityClass.D4: "indoors with frequent long wetting; outdoors in the weather, coated",
-}
-
-_LOWEST = {
-    Exposure.DRY_INTERIOR: DurabilityClass.D1,
-    Exposure.DAMP_INTERIOR: DurabilityClass.D2,
-    Exposure.WET_INTERIOR: DurabilityClass.D3,
-    Exposure.SHELTERED_EXTERIOR: DurabilityClass.D3,
-    Exposure.WEATHER_EXTERIOR: DurabilityClass.D4,
-}
 
 LOAD_BEARING = (
     "Glue for load-bearing work is not chosen here: EN 204 leaves it out. Follow the local code "
@@ -135,15 +92,6 @@ class GlueUpStage:
     clamp_time_min: float
 
 
-def lowest_class(exposure: Exposure | str) -> DurabilityClass:
-    """The lowest durability class that will do.
-
-    Source: EN 204:2016, meanings of the classes (second-hand); which room is which exposure is
-    common practice, no source.
-    """
-    return _LOWEST[Exposure(exposure)]
-
-
 def choose_class(
     exposure: Exposure | str,
     chosen: DurabilityClass | str | None = None,
@@ -161,16 +109,10 @@ def choose_class(
         raise RuleBroken("load_bearing", LOAD_BEARING)
     exposure = Exposure(exposure)
     lowest = lowest_class(exposure)
-    taken = DurabilityClass(chosen) if chosen else lowest
     reason = reason.strip()
+    taken = taken_class(exposure, chosen, reason)
     cautions = [HEAT] if heat_or_sun else []
     if not taken.covers(lowest):
-        if not reason:
-            raise RuleBroken(
-                "glue_class",
-                f"{exposure.meaning} This asks for {lowest} or better; choose it, or give the "
-                f"reason for {taken}.",
-            )
         cautions.append(f"{taken} is below {lowest}, which this exposure asks for: {reason}")
     return ClassChoice(
         exposure=exposure, lowest=lowest, chosen=taken, reason=reason, cautions=tuple(cautions)
