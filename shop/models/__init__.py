@@ -3,6 +3,7 @@
 from .calendar import WEEKDAYS, Closure, Opening, WorkingCalendar
 from .clocking import Clocking, ClockingCorrection
 from .hand import Hand, HandSkill
+from .heartbeat import Heartbeat
 from .job import Job
 from .plan import Booking, Plan
 from .station import Station
@@ -19,6 +20,7 @@ __all__ = [
     "Closure",
     "Hand",
     "HandSkill",
+    "Heartbeat",
     "Job",
     "Membership",
     "Opening",

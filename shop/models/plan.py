@@ -83,6 +83,9 @@ class Booking(models.Model):
         Station, null=True, on_delete=models.CASCADE, related_name="bookings"
     )
     hand = models.ForeignKey(Hand, null=True, on_delete=models.CASCADE, related_name="bookings")
+    helpers: models.ManyToManyField[Hand, Hand] = models.ManyToManyField(
+        Hand, related_name="+", help_text="The other hands, where several work on it at once."
+    )
     starts_at = models.DateTimeField()
     ends_at = models.DateTimeField()
     stretches: models.JSONField[list[list[str]], list[list[str]]] = models.JSONField(

@@ -46,6 +46,11 @@ class Workshop(Versioned):
     tax_number = models.CharField(max_length=30, blank=True)
     quote_terms = models.TextField(blank=True, help_text="Printed at the end of every quotation.")
     quote_valid_days = models.PositiveSmallIntegerField(default=30)
+    plans_itself = models.BooleanField(
+        "adopt each new plan at once",
+        default=False,
+        help_text="Otherwise a new plan is a proposal until the foreman adopts it.",
+    )
 
     class Meta:
         ordering = ["name", "pk"]
