@@ -1,11 +1,14 @@
 """Advice that follows from the solids of a joint, whatever its type. Advice warns, never refuses."""
 
+from math import inf
+
 from orders.core.contact import GlueArea
+from orders.core.drivers import length_in_joint_mm
 from orders.core.joint import Advice
 from orders.core.release import Release
 from orders.core.skin import member_skin
 from orders.core.solids import Geometry, Member, Solid
-from orders.core.vectors import Point, Vector, dot, middle, minus, times
+from orders.core.vectors import Point, Vector, dot, middle, minus, plus, times
 
 WOOD_HANDBOOK = "Wood Handbook, Forest Products Laboratory, chapter 10"
 END_GRAIN = 0.97
@@ -64,7 +67,7 @@ def _shows_end_grain(member: Member, geometry: Geometry) -> bool:
             continue
         if not patch.is_cut and (not ends_here or dot(patch.plane.normal, far) > 0):
             continue
-        if any(_is_open(middle(loop), patch.plane.normal, geometry) for loop in patch.loops):
+        if any(_is_open(_inside(loop), patch.plane.normal, geometry) for loop in patch.loops):
             return True
     return False
 
@@ -81,6 +84,12 @@ def _far_end(member: Member, geometry: Geometry) -> Vector:
     own = [corner for solid in member.blank for corner in solid.vertices]
     leads = dot(minus(middle(own), middle(others)), member.grain)
     return times(member.grain, 1.0 if leads > 0 else -1.0)
+
+
+def _inside(loop: tuple[Point, ...]) -> Point:
+    """A point inside a convex loop, off its middle so that it does not fall on a seam."""
+    corner, following = loop[0], loop[1]
+    return plus(times(middle(loop), 0.83), plus(times(corner, 0.12), times(following, 0.05)))
 
 
 def _is_open(point: Point, normal: Vector, geometry: Geometry) -> bool:

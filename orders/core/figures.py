@@ -1,9 +1,11 @@
 """Figures of the trade that are data: rows of CSV files, each with its source."""
 
 import csv
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
+from types import MappingProxyType
 
 FOLDER = Path(__file__).resolve().parent.parent / "data"
 
@@ -29,4 +31,24 @@ def dovetail_slopes() -> tuple[DovetailSlope, ...]:
     return tuple(
         DovetailSlope(wood=row["wood"], one_in=float(row["one_in"]), source=row["source"])
         for row in rows("dovetail_slopes.csv")
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Caution:
+    """One line of safety for papers and screens."""
+
+    code: str
+    text: str
+    source: str
+
+
+@lru_cache(maxsize=1)
+def cautions() -> Mapping[str, Caution]:
+    """The cautions that operations name, by code."""
+    return MappingProxyType(
+        {
+            row["code"]: Caution(code=row["code"], text=row["text"], source=row["source"])
+            for row in rows("cautions.csv")
+        }
     )
