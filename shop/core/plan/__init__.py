@@ -1,0 +1,8 @@
+"""Planning: who does what, on which station, when. Knows nothing of timber.
+
+Doors: `problem` says what is to be planned and `schedule` what a plan is; `planner.plan` makes
+one; `check.check` says which rules a plan breaks, sharing no code with the planner.
+Behind them: `refuse` turns away what cannot be planned; `floor` lays the problem out in ticks on
+working `hours`; `rules` feed `dispatch`, the first plans; `exact` and `improve` better them;
+`measure` says what they are worth.
+"""

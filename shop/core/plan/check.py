@@ -8,6 +8,7 @@ from collections import Counter, defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from itertools import pairwise
 from zoneinfo import ZoneInfo
 
 from shop.core.calendar import Calendar
@@ -68,14 +69,12 @@ class _Checker:
         for booking in self.schedule.bookings:
             if booking.task not in self.tasks:
                 yield _violation("once", booking.task, "is planned but was not asked for")
-            for key, kind in [
-                (booking.station, "station"),
-                *((hand, "hand") for hand in (booking.hand, *booking.helpers)),
-            ]:
-                if key is not None and (
-                    key not in self.resources or self.resources[key].kind != kind
-                ):
-                    yield _violation("staffing", booking.task, f"is on the unknown {kind} {key}")
+            stations = [] if booking.station is None else [booking.station]
+            hands = [hand for hand in (booking.hand, *booking.helpers) if hand is not None]
+            for keys, kind in [(stations, "station"), (hands, "hand")]:
+                for key in keys:
+                    if key not in self.resources or self.resources[key].kind != kind:
+                        yield _violation("staffing", booking.task, f"is on no {kind}: {key}")
 
     def staffing(self) -> Iterator[Violation]:
         """The station and the hands are among those that can do the task."""
@@ -142,7 +141,7 @@ class _Checker:
                 yield _violation("pieces", task.key, "has pieces that do not span it")
                 continue
             if any(a >= b for a, b in pieces) or any(
-                last[1] >= following[0] for last, following in zip(pieces, pieces[1:], strict=False)
+                last[1] >= following[0] for last, following in pairwise(pieces)
             ):
                 yield _violation("pieces", task.key, "has pieces that are empty or touch")
             if not task.breakable and len(pieces) > 1:
@@ -160,7 +159,7 @@ class _Checker:
             for start, end in booking.pieces:
                 if not all(self.wall.is_open_throughout(r.calendar, start, end) for r in crew):
                     yield _violation("calendar", task.key, "works while somebody is away")
-            for last, following in zip(booking.pieces, booking.pieces[1:], strict=False):
+            for last, following in pairwise(booking.pieces):
                 if self._could_work(crew, last[1], following[0]):
                     yield _violation("pause", task.key, "pauses without a reason")
 
@@ -179,7 +178,8 @@ class _Checker:
                 if level > self.resources[key].capacity:
                     yield _violation("overlap", name, f"asks more of {key} than there is")
             running = [a for a, _, _, name in spans if self.tasks[name].under_way]
-            if running and self.resources[key].capacity == 1:
+            resource = self.resources[key]
+            if running and resource.kind != "gear" and resource.capacity == 1:
                 for start, _, _, name in spans:
                     if start < max(running) and not self.tasks[name].under_way:
                         yield _violation("under way", name, f"goes before work begun on {key}")
@@ -224,7 +224,7 @@ class _Checker:
         before: dict[str, str] = {}
         for row in rows.values():
             row.sort(key=lambda booking: booking.start)
-            for first, second in zip(row, row[1:], strict=False):
+            for first, second in pairwise(row):
                 before[second.task] = first.task
         return before
 
@@ -276,19 +276,15 @@ class _WallClock:
             return True
         if any(closure.start <= at < closure.end for closure in calendar.closures):
             return False
-        local = at.astimezone(zone)
-        clock, today = local.time(), local.weekday()
-        yesterday = (today - 1) % 7
-        for shift in calendar.weekly:
-            over_midnight = shift.end <= shift.start
-            if (
-                shift.weekday == today
-                and shift.start <= clock
-                and (over_midnight or clock < shift.end)
-            ):
-                return True
-            if over_midnight and shift.weekday == yesterday and clock < shift.end:
-                return True
+        today, moment = at.astimezone(zone).date(), at.timestamp()
+        for day in (today, today - timedelta(days=1)):
+            for shift in calendar.weekly:
+                if shift.weekday == day.weekday():
+                    last = day + timedelta(days=int(shift.end <= shift.start))
+                    begin = datetime.combine(day, shift.start, zone).timestamp()
+                    finish = datetime.combine(last, shift.end, zone).timestamp()
+                    if begin <= moment < finish:
+                        return True
         return False
 
 

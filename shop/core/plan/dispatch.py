@@ -93,7 +93,11 @@ class _Dispatch:
         jobs = self.floor.jobs
         for job in jobs:
             if job.under_way:
-                self._place(job, *self._best(job, 0))
+                number, start, end = self._best(job, 0)
+                self._place(job, number, start, end)
+                for resource in job.modes[number].uses:
+                    if start and self.floor.capacity[resource] == 1:
+                        self._book(resource, 0, start, 1)
         pinned = [(job.fixed_start, job) for job in jobs if job.fixed_start is not None]
         for start, job in sorted(pinned, key=lambda pair: (pair[0], pair[1].index)):
             found = self._best(job, start)

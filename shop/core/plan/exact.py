@@ -106,6 +106,7 @@ class _Model:
         self.model = cp_model.CpModel()
         self.last = _serial_end(floor, known)
         self.latest = _latest(floor, goal, known, self.last)
+        self.held = _held(floor, known)
         self.sharing = _sharing(floor)
         self.works = [self._work(job) for job in floor.jobs]
         for job in floor.jobs:
@@ -161,10 +162,12 @@ class _Model:
                 work.modes.append((number, kept, used))
                 classes.setdefault((mode.calendar, ticks), []).append(used)
         model.add_exactly_one(used for _, _, used in work.modes)
+        if job.under_way:
+            model.add_bool_or(u for number, _, u in work.modes if number == self.known.mode[i])
         for (calendar, ticks), members in classes.items():
             hours = self.floor.calendars[calendar] if calendar >= 0 else None
             if len(classes) == 1:
-                self._pauses(job, work, hours, ticks, None)
+                self._pauses(job, work, hours, ticks, None, True)
             else:
                 hint = any(
                     self.known.mode[i] == number
@@ -174,7 +177,7 @@ class _Model:
                 )
                 literal = self._bool(f"class {i} {calendar} {ticks}", hint)
                 model.add(sum(members) == literal)
-                self._pauses(job, work, hours, ticks, literal)
+                self._pauses(job, work, hours, ticks, literal, hint)
         return work
 
     def _lasts(self, hours: Hours | None, job: Job, ticks: int) -> bool:
@@ -185,7 +188,7 @@ class _Model:
         return hours.fit(start, ticks, job.breakable) == (start, end)
 
     def _pauses(
-        self, job: Job, work: _Work, hours: Hours | None, ticks: int, when: Any | None
+        self, job: Job, work: _Work, hours: Hours | None, ticks: int, when: Any | None, holds: bool
     ) -> None:
         """Ties the size to the start: the work and the pauses that it meets from there."""
         i, model = job.index, self.model
@@ -202,7 +205,7 @@ class _Model:
                 conditions = [] if when is None else [when]
             else:
                 size = self.known.end[i] - self.known.start[i]
-                hint = domain.contains(self.known.start[i]) and size == ticks + pause
+                hint = holds and domain.contains(self.known.start[i]) and size == ticks + pause
                 literal = self._bool(f"pause {i} {ticks} {pause}", hint)
                 literals.append(literal)
                 conditions = [literal]
@@ -227,6 +230,10 @@ class _Model:
             for resource, literals in members.items():
                 present = self._any_of(job, work, resource, literals)
                 uses[resource].append((self._interval(work, present, 0), 1))
+                if not job.under_way and resource in self.held:
+                    behind = self.model.add(work.start >= self.held[resource])
+                    if present is not None:
+                        behind.only_enforce_if(present)
             for resource, count in job.gear:
                 uses[resource].append((self._interval(work, None, job.gear_hold), count))
         for capacity, users in zip(self.floor.capacity, uses, strict=True):
@@ -363,6 +370,8 @@ def _serial_end(floor: Floor, known: Placement) -> int:
 
 def _latest(floor: Floor, goal: Goal, known: Placement, last: int) -> list[int]:
     """The last end of each job in any plan that is as good as the known one."""
+    if known.missed:
+        return [last] * len(floor.jobs)
     if goal is Goal.MAKESPAN:
         return [max(known.end, default=0)] * len(floor.jobs)
     allowed = lateness_of(floor, known.end)
@@ -375,6 +384,17 @@ def _latest(floor: Floor, goal: Goal, known: Placement, last: int) -> list[int]:
         else:
             latest.append(max(min(last, due + int(allowed / weight) + 1), known.end[job.index]))
     return latest
+
+
+def _held(floor: Floor, known: Placement) -> dict[int, int]:
+    """When the work under way leaves each single station and hand that it is on."""
+    held: dict[int, int] = {}
+    for job in floor.jobs:
+        if job.under_way:
+            for resource in job.modes[known.mode[job.index]].uses:
+                if floor.capacity[resource] == 1:
+                    held[resource] = max(held.get(resource, 0), known.end[job.index])
+    return held
 
 
 def _sharing(floor: Floor) -> set[int]:

@@ -99,7 +99,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
             before=before[i],
             after=tuple(after[i]),
             lag=ticks.lasting(task.lag_min),
-            release=max(0, ticks.up(task.release)) if task.release is not None else 0,
+            release=_release(task, ticks),
             order=orders.get(task.order, -1),
             breakable=task.breakable,
             fixed_start=ticks.up(task.pinned_start) if task.pinned_start is not None else None,
@@ -168,6 +168,10 @@ class _Hours:
                 self.found.append(common)
             self.index[keys] = self.found.index(common)
         return self.index[keys]
+
+
+def _release(task: Task, ticks: Ticks) -> int:
+    return 0 if task.release is None or task.under_way else max(0, ticks.up(task.release))
 
 
 def _modes(task: Task, resources: tuple[Resource, ...], hours: _Hours) -> list[Mode]:

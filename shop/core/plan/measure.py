@@ -74,8 +74,8 @@ def rank_of(floor: Floor, goal: Goal, placement: Placement) -> Rank:
 
 
 def lateness_of(floor: Floor, end: tuple[int, ...]) -> float:
-    """Weighted ticks that orders are late."""
-    done = [0] * len(floor.due)
+    """Weighted ticks that orders are late; an order without jobs never is."""
+    done = [due or 0 for due in floor.due]
     for order, tick in zip(floor.in_order, end, strict=True):
         if order >= 0 and tick > done[order]:
             done[order] = tick

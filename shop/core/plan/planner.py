@@ -12,7 +12,7 @@ from shop.core.plan.improve import Neighbours
 from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
 from shop.core.plan.problem import Problem
 from shop.core.plan.refuse import horizon_of, require_sound, without_room
-from shop.core.plan.rules import by_key, rules
+from shop.core.plan.rules import by_key, first_come, rules
 from shop.core.plan.schedule import Budget, Objective, Progress, Schedule
 
 SMALL_SHOP = 120
@@ -74,18 +74,17 @@ class _Planner:
                 proved=True,
             )
         self.floor, first = self._first()
-        self._keep(first, "first come, first served")
         self.bound = bound_of(self.floor, self.problem.goal)
-        self._report("first come, first served")
+        self._try("first come, first served", first)
         for name, choose in rules(self.floor):
             if self.best is not None and self._is_over():
                 break
             self._try(name, dispatch(self.floor, choose))
-        if self.best is None:
-            raise self._missed_pin()
         self._check_proof()
         if len(self.floor.jobs) <= SMALL_SHOP:
-            self._solve()
+            self._solve(first)
+        if self.best is None:
+            raise self._missed_pin()
         self._search()
         return self._schedule()
 
@@ -99,7 +98,7 @@ class _Planner:
             if faults:
                 continue
             try:
-                return floor, dispatch(floor, by_key([float(job.release) for job in floor.jobs]))
+                return floor, dispatch(floor, first_come(floor))
             except BeyondHours as beyond:
                 if is_last:
                     raise self._no_room(beyond.job, until) from None
@@ -122,9 +121,12 @@ class _Planner:
             self.best = rank, placement, method
             self.best_objective = None
 
-    def _solve(self) -> None:
-        """The whole shop to the solver, with the best plan as its hint."""
-        if self.best is None or self.proved or self._is_over():
+    def _solve(self, first: Placement) -> None:
+        """The whole shop to the solver, with the best plan as its hint.
+
+        Where every rule missed a pin, the first try is the hint.
+        """
+        if self.proved or (self.best is not None and self._is_over()):
             return
         # The solver takes most of a second to load, so it is loaded only where it is used.
         from shop.core.plan.exact import solve
@@ -133,7 +135,7 @@ class _Planner:
         answer = solve(
             self.floor,
             self.problem.goal,
-            self.best[1],
+            self.best[1] if self.best is not None else first,
             effort=left * SOLVER_SHARE * EFFORT_PER_EVALUATION,
             seconds=self.budget.seconds - (self.clock() - self.began),
             seed=self.seed,

@@ -76,7 +76,11 @@ def rules(floor: Floor) -> Iterator[tuple[str, Choose]]:
     yield "most work remaining", by_key([-tail[i] for i in jobs])
     yield "weighted shortest work", by_key([length[i] / ahead.weight[i] for i in jobs])
     yield "longest work", by_key([-length[i] for i in jobs])
-    yield "first come, first served", by_key([float(job.release) for job in floor.jobs])
+
+
+def first_come(floor: Floor) -> Choose:
+    """First come, first served: by release, then as named."""
+    return by_key([float(job.release) for job in floor.jobs])
 
 
 def by_key(keys: Sequence[float]) -> Choose:
