@@ -3,6 +3,7 @@
 from pathlib import Path
 
 import dj_database_url
+from celery.schedules import crontab
 from csp.constants import NONE, SELF
 
 from shop import env
@@ -191,9 +192,15 @@ else:
 JOB_LEASE_SECONDS = env.number("TRENAIL_JOB_LEASE", 30)
 SWEEP_SECONDS = env.number("TRENAIL_SWEEP", 10)
 CELERY_BEAT_SCHEDULE = {
-    "sweep": {"task": "shop.tasks.sweep", "schedule": float(SWEEP_SECONDS)},
+    "sweep": {
+        "task": "shop.tasks.sweep",
+        "schedule": float(SWEEP_SECONDS),
+        "options": {"expires": float(SWEEP_SECONDS)},
+    },
+    "tidy": {"task": "shop.tasks.tidy", "schedule": crontab(hour=2, minute=40)},
 }
 PLANNING_SECONDS = env.number("TRENAIL_PLANNING_SECONDS", 10)
+REPLAN_SECONDS = env.number("TRENAIL_REPLAN_SECONDS", 300)
 
 # The programmers' door
 REST_FRAMEWORK = {

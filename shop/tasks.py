@@ -4,7 +4,7 @@ from uuid import UUID
 
 from celery import shared_task
 
-from shop.services import jobs
+from shop.services import broker, health, jobs, planning
 
 
 @shared_task
@@ -15,5 +15,15 @@ def run_job(job_id: str) -> None:
 
 @shared_task
 def sweep() -> None:
-    """Pick up what was lost."""
+    """Show that the worker lives, pick up what was lost, plan where the plan is stale."""
+    health.beat()
     jobs.sweep()
+    planning.sweep()
+
+
+@shared_task
+def tidy() -> None:
+    """Throw away old jobs, old plans and old messages."""
+    jobs.tidy()
+    planning.tidy()
+    broker.tidy()

@@ -14,7 +14,7 @@ from orders.core.errors import NotNow, RuleBroken
 from orders.core.stages import LABELS, Stage
 from orders.models import Operation
 from shop.core.roles import Role
-from shop.models import Booking, Clocking, ClockingCorrection, Hand, Plan, Station, User
+from shop.models import Clocking, ClockingCorrection, Hand, Plan, Station, User
 
 from .waiting import waits_of
 
@@ -312,14 +312,10 @@ def _settle_following(operation: Operation) -> None:
 def _usual_station(operation: Operation) -> Station | None:
     """Where the plan in force has it, or the only station of its kind."""
     workshop = operation.commission.workshop
-    booked = (
-        Booking.objects.filter(plan__in=Plan.objects.in_force().of(workshop), operation=operation)
-        .select_related("station")
-        .first()
-    )
-    if booked is not None and booked.station is not None:
-        return booked.station
-    of_kind: list[Station] = list(
-        Station.objects.of(workshop).filter(kind=operation.station_kind, is_in_use=True)[:2]
-    )
-    return of_kind[0] if len(of_kind) == 1 else None
+    in_use = Station.objects.of(workshop).filter(is_in_use=True)
+    plan = Plan.objects.in_force().of(workshop)
+    booked: Station | None = in_use.filter(
+        bookings__plan__in=plan, bookings__operation=operation
+    ).first()
+    of_kind = list(in_use.filter(kind=operation.station_kind)[:2])
+    return booked or (of_kind[0] if len(of_kind) == 1 else None)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
-from datetime import timedelta
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from functools import partial
+from time import monotonic
 from typing import Any
 from uuid import UUID
 
@@ -14,16 +16,26 @@ from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.db.models import F, Q
 from django.utils import timezone
+from kombu.exceptions import OperationalError
 
 from orders.core.errors import NotNow, WorkshopError
 from shop.models import Job, User, Workshop
 
 log = logging.getLogger(__name__)
 MOST_ATTEMPTS = 5
+MOST_WOKEN = 20
+REPORT_SECONDS = 0.3
+KEPT_DAYS = 30
+LOST = "The worker was lost five times over this; look at the log, then ask for it again."
+OUR_FAULT = "Something went wrong on our side; it is logged."
 
 
 class Stopped(Exception):
-    """Raised inside a job whose stop was asked for."""
+    """Raised inside a job whose stop was asked for; `result` is what was kept all the same."""
+
+    def __init__(self, result: Mapping[str, Any] | None = None) -> None:
+        super().__init__()
+        self.result = result
 
 
 class Overtaken(Exception):
@@ -32,28 +44,45 @@ class Overtaken(Exception):
 
 @dataclass(slots=True)
 class Claim:
-    """A worker's hold on a job: it reports progress, renews the lease and learns of a stop."""
+    """A worker's hold on a job: it reports progress, renews the lease and learns of a stop.
+
+    Work must report more often than a lease lasts, or another worker takes the job over.
+    """
 
     job: Job
     fence: int
+    reported_at: float = field(default=float("-inf"), init=False)
 
-    def report(self, share: float, step: str = "") -> None:
-        """Write progress (0 to 1) and renew the lease.
+    def report(self, share: float, step: str = "", *, heed_stop: bool = True) -> None:
+        """Write progress (0 to 1) and renew the lease; more than a few calls a second are skipped.
 
-        Raises Stopped if somebody asked for a stop, Overtaken if the lease was lost.
+        Raises Stopped if somebody asked for a stop (unless told not to), Overtaken if the lease
+        was lost.
         """
-        held = Job.objects.filter(pk=self.job.pk, fence=self.fence, state=Job.State.RUNNING)
-        renewed = held.update(
+        if monotonic() - self.reported_at < REPORT_SECONDS:
+            return
+        self.reported_at = monotonic()
+        if not self._mine().update(
             progress=max(0.0, min(1.0, share)), step=step[:200], lease_until=lease_end()
-        )
-        if not renewed:
+        ):
             raise Overtaken
-        if self.is_stop_wanted():
+        if heed_stop and self.is_stop_wanted():
             raise Stopped
+
+    def hold(self) -> None:
+        """Lock the job's row until the transaction ends, so that what is written goes with it.
+
+        Raises Overtaken if another worker has the job: a late worker writes nothing.
+        """
+        if self._mine().select_for_update().first() is None:
+            raise Overtaken
 
     def is_stop_wanted(self) -> bool:
         """Whether somebody asked for a stop."""
         return bool(Job.objects.filter(pk=self.job.pk, stop_wanted=True).exists())
+
+    def _mine(self) -> Any:
+        return Job.objects.filter(pk=self.job.pk, fence=self.fence, state=Job.State.RUNNING)
 
 
 Work = Callable[[Claim], Mapping[str, Any] | None]
@@ -70,7 +99,7 @@ def work(kind: str) -> Callable[[Work], Work]:
     return register
 
 
-def lease_end() -> Any:
+def lease_end() -> datetime:
     """Until when a claim made now holds."""
     return timezone.now() + timedelta(seconds=settings.JOB_LEASE_SECONDS)
 
@@ -79,7 +108,7 @@ def wake(job_id: UUID) -> None:
     """Tell a worker that there is something to do; if the message is lost, the sweep finds it."""
     try:
         current_app.tasks["shop.tasks.run_job"].delay(str(job_id))
-    except Exception:
+    except (OperationalError, OSError):
         log.warning("No worker could be told of job %s; the sweep will find it.", job_id)
 
 
@@ -92,16 +121,21 @@ def ask(
     once: str = "",
 ) -> Job:
     """Make a job, or return the unfinished one that has the same `once`, and wake a worker."""
-    try:
-        with transaction.atomic():
-            job = Job.objects.create(
-                workshop=workshop, kind=kind, payload=dict(payload or {}), made_by=by, once=once
-            )
-    except IntegrityError:
-        running: Job = Job.objects.unfinished().of(workshop).get(once=once)
-        return running
-    transaction.on_commit(lambda: wake(job.pk))
-    return job
+    while True:
+        try:
+            with transaction.atomic():
+                job: Job = Job.objects.create(
+                    workshop=workshop, kind=kind, payload=dict(payload or {}), made_by=by, once=once
+                )
+        except IntegrityError:
+            if not once:
+                raise
+            same: Job | None = Job.objects.unfinished().of(workshop).filter(once=once).first()
+            if same is not None:
+                return same
+        else:
+            transaction.on_commit(partial(wake, job.pk))
+            return job
 
 
 def stop(job: Job) -> None:
@@ -117,6 +151,7 @@ def stop(job: Job) -> None:
         raise NotNow("This work has already ended; there is nothing to stop.")
 
 
+@transaction.atomic
 def claim(job_id: UUID) -> Claim | None:
     """Take a waiting job, or a running one whose lease has ended; None if there is none to take."""
     now = timezone.now()
@@ -142,13 +177,13 @@ def run(job_id: UUID) -> None:
     try:
         result = WORKS[held.job.kind](held)
     except Overtaken:
-        return
-    except Stopped:
-        finish(held, Job.State.STOPPED)
+        log.warning("Job %s was taken over by another worker.", job_id)
+    except Stopped as stopped:
+        finish(held, Job.State.STOPPED, result=dict(stopped.result or {}))
     except WorkshopError as error:
         finish(held, Job.State.FAILED, problem=error.message)
     except Exception:
-        finish(held, Job.State.FAILED, problem="Something went wrong on our side; it is logged.")
+        finish(held, Job.State.FAILED, problem=OUR_FAULT)
         raise
     else:
         finish(held, Job.State.DONE, result=dict(result or {}), progress=1.0)
@@ -162,18 +197,28 @@ def finish(held: Claim, state: Job.State, **fields: Any) -> None:
 
 
 def sweep() -> int:
-    """Wake a worker for every job whose message or worker was lost; give up on hopeless ones."""
+    """Wake a worker for the jobs whose message or worker was lost; give up on hopeless ones.
+
+    Only the oldest few are woken in one round: while every worker is busy, rounds pile up.
+    """
     now = timezone.now()
-    lost = Q(state=Job.State.RUNNING, lease_until__lt=now) | Q(
+    lapsed = Q(state=Job.State.RUNNING, lease_until__lt=now)
+    lost = lapsed | Q(
         state=Job.State.WAITING, made_at__lt=now - timedelta(seconds=settings.SWEEP_SECONDS)
     )
+    end = {"ended_at": now, "lease_until": None}
+    Job.objects.filter(lapsed, stop_wanted=True).update(state=Job.State.STOPPED, **end)
     Job.objects.filter(lost, attempts__gte=MOST_ATTEMPTS).update(
-        state=Job.State.FAILED,
-        ended_at=now,
-        lease_until=None,
-        problem="The worker was lost five times over this; look at the log, then ask for it again.",
+        state=Job.State.FAILED, problem=LOST, **end
     )
-    waiting = list(Job.objects.filter(lost).values_list("pk", flat=True))
+    found = Job.objects.filter(lost).order_by("made_at").values_list("pk", flat=True)
+    waiting = list(found[:MOST_WOKEN])
     for job_id in waiting:
         wake(job_id)
     return len(waiting)
+
+
+def tidy() -> int:
+    """Throw away jobs that ended a month ago; what they made stays."""
+    old = timezone.now() - timedelta(days=KEPT_DAYS)
+    return int(Job.objects.filter(ended_at__lt=old).delete()[0])

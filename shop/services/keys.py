@@ -1,0 +1,34 @@
+"""How the planner knows the rows of the shop."""
+
+from __future__ import annotations
+
+
+def station_key(pk: int) -> str:
+    """How the planner knows a station."""
+    return f"station-{pk}"
+
+
+def hand_key(pk: int) -> str:
+    """How the planner knows a hand."""
+    return f"hand-{pk}"
+
+
+def order_key(pk: int) -> str:
+    """How the planner knows a commission."""
+    return f"order-{pk}"
+
+
+def task_key(pk: int) -> str:
+    """How the planner knows an operation."""
+    return f"operation-{pk}"
+
+
+def row_of(key: str | None) -> int | None:
+    """The row that a key of the planner stands for; None for one that is not a row (curing)."""
+    kind, _, number = (key or "").partition("-")
+    return int(number) if number and kind != "cure" else None
+
+
+def cure_key(pk: int) -> str:
+    """How the planner knows the time that the glue of an operation cures."""
+    return f"cure-{pk}"

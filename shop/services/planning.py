@@ -1,0 +1,244 @@
+"""Planning: a job asks the planner for a better plan; a foreman adopts it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+from django.db.models import Max
+from django.utils import timezone
+
+from orders.core.errors import NotNow
+from orders.core.stages import Stage
+from orders.models import Commission, Operation
+from shop.core.plan import schedule as core
+from shop.core.plan.planner import plan as make_plan
+from shop.core.plan.schedule import Budget, Progress, Schedule
+from shop.models import (
+    Booking,
+    Clocking,
+    Closure,
+    Hand,
+    Job,
+    Plan,
+    Station,
+    User,
+    WorkingCalendar,
+    Workshop,
+)
+
+from .jobs import Claim, Stopped, ask, work
+from .keys import row_of
+from .problem import problem_for
+
+KIND = "plan"
+TRIES_PER_SECOND = 40
+KEPT_PLANS = 20
+
+__all__ = ["adopt", "ask_for_plan", "discard", "is_stale", "problem_for", "sweep", "tidy"]
+
+
+def ask_for_plan(workshop: Workshop, *, by: User | None) -> Job:
+    """Have the shop planned; while one such job is unfinished, that one is given."""
+    return ask(KIND, workshop, by=by, once=KIND)
+
+
+@work(KIND)
+def plan_workshop(claim: Claim) -> Mapping[str, Any]:
+    """Make the best plan within the time allowed and store it.
+
+    A stop ends the search; the best plan so far is kept.
+    """
+    stored = Plan.objects.filter(job=claim.job).first()
+    if stored is not None:
+        return _result(stored)
+    workshop = claim.job.workshop
+    claim.report(0.0, "Reading what is to be done")
+    with transaction.atomic():
+        read_at = timezone.now()
+        problem = problem_for(workshop, read_at)
+    schedule = make_plan(
+        problem,
+        budget=Budget(
+            evaluations=TRIES_PER_SECOND * settings.PLANNING_SECONDS,
+            seconds=float(settings.PLANNING_SECONDS),
+        ),
+        progress=lambda word: claim.report(word.share, _step(word), heed_stop=False),
+        stop=claim.is_stop_wanted,
+    )
+    plan = store(claim, schedule, read_at=read_at)
+    if claim.is_stop_wanted():
+        raise Stopped(_result(plan))
+    return _result(plan)
+
+
+@transaction.atomic
+def store(claim: Claim, schedule: Schedule, *, read_at: datetime) -> Plan:
+    """Keep a schedule as the newest plan, in force at once if there is none or the shop says so.
+
+    Raises Overtaken if another worker has the job.
+    """
+    claim.hold()
+    workshop = Workshop.objects.select_for_update().get(pk=claim.job.workshop_id)
+    plans = Plan.objects.of(workshop)
+    plan: Plan = plans.create(
+        workshop=workshop,
+        number=(plans.aggregate(last=Max("number"))["last"] or 0) + 1,
+        job=claim.job,
+        made_at=timezone.now(),
+        read_at=read_at,
+        method=schedule.method[:40],
+        late_min=schedule.objective.weighted_lateness_min,
+        objective=_figures(schedule),
+        lower_bound=schedule.lower_bound,
+        is_proved=schedule.proved,
+    )
+    _store_bookings(plan, schedule.bookings)
+    plans.filter(state=Plan.State.PROPOSED).exclude(pk=plan.pk).delete()
+    if workshop.plans_itself or not plans.in_force().exists():
+        adopt(plan, by=claim.job.made_by)
+    return plan
+
+
+@transaction.atomic
+def adopt(plan: Plan, *, by: User | None) -> Plan:
+    """Put a proposed plan in force in place of the one before.
+
+    Raises NotNow if it is no longer a proposal.
+    """
+    Workshop.objects.select_for_update().get(pk=plan.workshop_id)
+    found: Plan | None = Plan.objects.filter(pk=plan.pk).first()
+    if found is None or found.state != Plan.State.PROPOSED:
+        raise NotNow(f"Plan {plan.number} is no longer a proposal. Look at the newest plan.")
+    Plan.objects.in_force().filter(workshop=plan.workshop_id).update(state=Plan.State.SUPERSEDED)
+    found.state = Plan.State.ADOPTED
+    found.adopted_at = timezone.now()
+    found.adopted_by = by
+    found.save(update_fields=["state", "adopted_at", "adopted_by"])
+    return found
+
+
+@transaction.atomic
+def discard(plan: Plan) -> None:
+    """Throw a proposed plan away.
+
+    Raises NotNow if it is not a proposal.
+    """
+    found = Plan.objects.select_for_update().filter(pk=plan.pk, state=Plan.State.PROPOSED)
+    if not found.exists():
+        raise NotNow(f"Plan {plan.number} is not a proposal; only proposals are thrown away.")
+    found.delete()
+
+
+def is_stale(workshop: Workshop) -> bool:
+    """Whether something that matters to the plan changed after the newest plan was read."""
+    read_at = Plan.objects.of(workshop).aggregate(last=Max("read_at"))["last"]
+    if read_at is None:
+        return has_work(workshop)
+    return any(at > read_at for at in changes(workshop))
+
+
+def has_work(workshop: Workshop) -> bool:
+    """Whether anything released is still to be done."""
+    at_the_bench = Operation.objects.of(workshop).filter(commission__stage=Stage.IN_WORK)
+    return bool(at_the_bench.open().exists())
+
+
+def changes(workshop: Workshop) -> Iterable[datetime]:
+    """When each kind of thing that a plan depends on was last changed."""
+    for model in (Operation, Clocking, Closure, Station, Hand, WorkingCalendar, Commission):
+        rows = model.objects.of(workshop)
+        if model is Commission:
+            rows = rows.exclude(stage__in=[Stage.ENQUIRY, Stage.QUOTED, Stage.ACCEPTED])
+        at = rows.aggregate(last=Max("changed_at"))["last"]
+        if at is not None:
+            yield at
+    yield workshop.changed_at
+
+
+def sweep() -> int:
+    """Ask for a plan wherever it is stale, at most once in a while for each workshop.
+
+    A plan that cannot be made is not tried again before something changes.
+    """
+    pause = timedelta(seconds=settings.REPLAN_SECONDS)
+    asked = 0
+    for workshop in Workshop.objects.order_by("pk"):
+        last = Job.objects.of(workshop).filter(kind=KIND).order_by("-made_at").first()
+        if not has_work(workshop) or not is_stale(workshop):
+            continue
+        if last is not None and (
+            not last.is_finished
+            or timezone.now() - last.made_at < pause
+            or all(at <= last.made_at for at in changes(workshop))
+        ):
+            continue
+        ask_for_plan(workshop, by=None)
+        asked += 1
+    return asked
+
+
+def tidy() -> int:
+    """Throw away all but the newest superseded plans of each workshop."""
+    gone = 0
+    for workshop in Workshop.objects.order_by("pk"):
+        old = Plan.objects.of(workshop).filter(state=Plan.State.SUPERSEDED).order_by("-number")
+        known = list(old.values_list("pk", flat=True)[KEPT_PLANS:])
+        gone += len(known)
+        Plan.objects.filter(pk__in=known).delete()
+    return gone
+
+
+def _store_bookings(plan: Plan, bookings: Iterable[core.Booking]) -> None:
+    """One row for each operation; curing has no row."""
+    made = [
+        (booking, _booking(plan, booking))
+        for booking in bookings
+        if row_of(booking.task) is not None
+    ]
+    Booking.objects.bulk_create([row for _, row in made], batch_size=500)
+    helping: Any = Booking.helpers.through
+    helping.objects.bulk_create(
+        helping(booking_id=row.pk, hand_id=row_of(helper))
+        for booking, row in made
+        for helper in booking.helpers
+    )
+
+
+def _booking(plan: Plan, booking: core.Booking, operation: int) -> Booking:
+    return Booking(
+        plan=plan,
+        operation_id=operation,
+        station_id=row_of(booking.station),
+        hand_id=row_of(booking.hand),
+        starts_at=booking.start,
+        ends_at=booking.end,
+        stretches=[[start.isoformat(), end.isoformat()] for start, end in booking.pieces],
+    )
+
+
+def _figures(schedule: Schedule) -> dict[str, Any]:
+    objective = schedule.objective
+    return {
+        "weighted_lateness_min": round(objective.weighted_lateness_min, 3),
+        "makespan_min": round(objective.makespan_min, 3),
+        "completion_min": round(objective.completion_min, 3),
+        "setup_min": round(objective.setup_min, 3),
+        "late_orders": [row_of(key) for key in objective.late_orders],
+        "evaluations": schedule.evaluations,
+    }
+
+
+def _step(word: Progress) -> str:
+    if word.best is None:
+        return f"Trying “{word.method}”"
+    late = len(word.best.late_orders)
+    orders = "nothing late" if not late else f"{late} late" + (" order" if late == 1 else " orders")
+    return f"Trying “{word.method}”; best so far: {orders}"
+
+
+def _result(plan: Plan) -> dict[str, Any]:
+    return {"plan": plan.pk, "number": plan.number, "state": plan.state}

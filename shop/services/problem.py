@@ -1,0 +1,284 @@
+"""The shop as it stands, written down for the planner."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from itertools import chain
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from orders.core.errors import NotReady
+from orders.core.stages import Stage
+from orders.core.times import StationKind
+from orders.models import Operation
+from shop.core.plan.problem import Order, Problem, Resource, Task
+from shop.core.remaining import rest_min
+from shop.models import Clocking, Hand, Station, Workshop
+
+from .keys import cure_key, hand_key, order_key, station_key, task_key
+from .waiting import cured_at
+from .weeks import Weeks
+
+
+def problem_for(workshop: Workshop, now: datetime) -> Problem:
+    """Everything released and not done, with the stations and hands that can do it.
+
+    Raises NotReady if a calendar has no working hour, nobody has a skill that is needed, or there
+    is no station of a kind that is needed.
+    """
+    stations = list(Station.objects.of(workshop).filter(is_in_use=True))
+    hands = list(Hand.objects.of(workshop).filter(is_in_use=True).prefetch_related("skills"))
+    weeks = Weeks.of(workshop, now)
+    work = Work.of(workshop, now)
+    _require_ready(work, stations, hands)
+    resources = [
+        *(_station(station, weeks.key_of(station)) for station in stations),
+        *(_hand(hand, weeks.key_of(hand)) for hand in hands),
+    ]
+    needed = {resource.calendar for resource in resources}
+    weeks.require_hours(now)
+    return Problem(
+        now=now,
+        calendars={key: weeks.calendars[key] for key in sorted(needed)},
+        resources=tuple(resources),
+        tasks=tuple(work.tasks(stations, hands)),
+        orders=tuple(work.orders(ZoneInfo(workshop.time_zone))),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Underway:
+    """What the clockings say of an operation: minutes used, those not yet counted in pieces, who."""
+
+    used_min: float = 0.0
+    uncounted_min: float = 0.0
+    hands: tuple[int, ...] = ()
+    stations: tuple[int | None, ...] = ()
+
+    @classmethod
+    def of(cls, clockings: Iterable[Clocking], now: datetime) -> Underway:
+        """Sums them up."""
+        used = uncounted = 0.0
+        running = []
+        for clocking in clockings:
+            minutes = max(
+                0.0, ((clocking.ended_at or now) - clocking.started_at).total_seconds() / 60
+            )
+            used += minutes
+            uncounted += minutes if not clocking.pieces else 0.0
+            running += [clocking] if clocking.ended_at is None else []
+        return cls(
+            used,
+            uncounted,
+            tuple(clocking.hand_id for clocking in running),
+            tuple(clocking.station_id for clocking in running),
+        )
+
+    def rest_min(self, operation: Operation) -> float:
+        """Standard minutes still to come on the operation."""
+        return rest_min(
+            setup_min=operation.setup_min,
+            each_min=operation.each_min,
+            pieces=operation.pieces,
+            pieces_done=operation.pieces_done,
+            used_min=self.used_min,
+            uncounted_min=self.uncounted_min,
+        )
+
+
+class Work:
+    """The open operations of a workshop, what comes before them and what was clocked on them."""
+
+    def __init__(
+        self,
+        operations: Sequence[Operation],
+        before: Mapping[int, Sequence[Operation]],
+        underway: Mapping[int, Underway],
+    ) -> None:
+        self.operations = operations
+        self.before = before
+        self.underway = underway
+        self.open = {operation.pk for operation in operations}
+
+    @classmethod
+    def of(cls, workshop: Workshop, now: datetime) -> Work:
+        """As it stands."""
+        operations = list(
+            Operation.objects.of(workshop)
+            .open()
+            .filter(commission__stage=Stage.IN_WORK)
+            .select_related("commission")
+            .order_by("commission__number", "number")
+        )
+        clocked: dict[int, list[Clocking]] = defaultdict(list)
+        known = [operation.pk for operation in operations]
+        for clocking in Clocking.objects.filter(operation__in=known).order_by("started_at"):
+            clocked[clocking.operation_id].append(clocking)
+        underway = {pk: Underway.of(rows, now) for pk, rows in clocked.items()}
+        return cls(operations, _before(known), underway)
+
+    def orders(self, zone: ZoneInfo) -> Iterable[Order]:
+        """The commissions; one is in time until the end of the day it is due."""
+        for commission in {op.commission_id: op.commission for op in self.operations}.values():
+            yield Order(
+                key=order_key(commission.pk),
+                label=str(commission),
+                due=due_at(commission.due_on, zone) if commission.due_on else None,
+                weight=float(commission.weight),
+            )
+
+    def tasks(self, stations: Sequence[Station], hands: Sequence[Hand]) -> Iterable[Task]:
+        """One task for each operation, and one for each time that glue cures before the next."""
+        places = Places(stations)
+        at_work = {hand.pk for hand in hands}
+        cures = {
+            earlier.pk: earlier.cure_min
+            for earlier in chain.from_iterable(self.before.values())
+            if earlier.pk in self.open and earlier.cure_min > 0
+        }
+        for operation in self.operations:
+            on_it = self.underway.get(operation.pk, Underway())
+            crew = tuple(hand for hand in on_it.hands if hand in at_work)
+            if crew:
+                yield self._running(operation, on_it, crew, places)
+            else:
+                yield self._waiting(operation, on_it, cures)
+            if operation.pk in cures:
+                yield Task(
+                    key=cure_key(operation.pk),
+                    label=f"{_label(operation)}, curing",
+                    minutes=cures[operation.pk],
+                    after=(task_key(operation.pk),),
+                )
+
+    def _waiting(self, operation: Operation, on_it: Underway, cures: Mapping[int, float]) -> Task:
+        before = self.before.get(operation.pk, ())
+        cured = [at for at in map(cured_at, before) if at is not None]
+        is_begun = on_it.used_min > 0
+        rest = on_it.rest_min(operation)
+        setup = 0.0 if is_begun else min(operation.setup_min, rest - 1)
+        is_outwork = operation.station_kind == StationKind.OUTWORK
+        return Task(
+            key=task_key(operation.pk),
+            label=_label(operation),
+            minutes=rest - setup,
+            setup_min=setup,
+            station_kind="" if is_outwork else operation.station_kind,
+            skills={} if is_outwork else {operation.skill: 1},
+            after=tuple(
+                cure_key(earlier.pk) if earlier.pk in cures else task_key(earlier.pk)
+                for earlier in before
+                if earlier.pk in self.open
+            ),
+            release=max(cured) if cured else None,
+            order=order_key(operation.commission_id),
+        )
+
+    def _running(
+        self, operation: Operation, on_it: Underway, crew: tuple[int, ...], places: Places
+    ) -> Task:
+        station = places.take(on_it.stations[0], operation.station_kind)
+        return Task(
+            key=task_key(operation.pk),
+            label=_label(operation),
+            minutes=max(1.0, on_it.rest_min(operation) / len(crew)),
+            stations=(station_key(station),) if station is not None else (),
+            hands=tuple(hand_key(hand) for hand in crew),
+            hand_count=len(crew),
+            order=order_key(operation.commission_id),
+            under_way=True,
+        )
+
+
+class Places:
+    """The places at stations that work under way takes up; what finds none runs without one.
+
+    People do work that no plan foresaw, two at one machine or at a bench that is out of use; the
+    plan must still be made.
+    """
+
+    def __init__(self, stations: Sequence[Station]) -> None:
+        self.stations = stations
+        self.left = {station.pk: station.places for station in stations}
+
+    def take(self, wanted: int | None, kind: str) -> int | None:
+        """The station wanted, or where none was named one of the kind, if there is a place."""
+        able = [wanted] if wanted is not None else [s.pk for s in self.stations if s.kind == kind]
+        for pk in able:
+            if self.left.get(pk, 0) > 0:
+                self.left[pk] -= 1
+                return pk
+        return None
+
+
+def due_at(due_on: date, zone: ZoneInfo) -> datetime:
+    """The end of the day, by the clock of the workshop."""
+    return datetime.combine(due_on + timedelta(days=1), time(), zone).astimezone(UTC)
+
+
+def _before(known: Sequence[int]) -> dict[int, list[Operation]]:
+    """What comes before each operation, finished or not."""
+    through: Any = Operation.after.through
+    links = through.objects.filter(from_operation__in=known)
+    pairs = list(links.values_list("from_operation_id", "to_operation_id"))
+    earlier = Operation.objects.in_bulk({before for _, before in pairs})
+    found: dict[int, list[Operation]] = defaultdict(list)
+    for operation, before in sorted(pairs):
+        if earlier[before].state != Operation.State.DROPPED:
+            found[operation].append(earlier[before])
+    return found
+
+
+def _require_ready(work: Work, stations: Sequence[Station], hands: Sequence[Hand]) -> None:
+    kinds = {station.kind for station in stations} | {StationKind.OUTWORK.value}
+    skills = {skill.skill for hand in hands for skill in hand.skills.all()}
+    waiting = [op for op in work.operations if not work.underway.get(op.pk, Underway()).hands]
+    no_station = Counter(op.station_kind for op in waiting if op.station_kind not in kinds)
+    no_hand = Counter(
+        op.skill
+        for op in waiting
+        if op.skill not in skills and op.station_kind != StationKind.OUTWORK
+    )
+    sentences = [
+        f"There is no station of the kind “{kind}” in use, and {_operations(count)} it:"
+        " add one, or take one into use."
+        for kind, count in no_station.items()
+    ] + [
+        f"Nobody who works here has the skill “{skill}”, and {_operations(count)} it:"
+        " give it to a hand."
+        for skill, count in no_hand.items()
+    ]
+    if sentences:
+        raise NotReady(" ".join(sentences))
+
+
+def _operations(count: int) -> str:
+    return "one operation needs" if count == 1 else f"{count} operations need"
+
+
+def _station(station: Station, calendar: str) -> Resource:
+    return Resource(
+        key=station_key(station.pk),
+        kind="station",
+        label=station.name,
+        capacity=station.places,
+        calendar=calendar,
+        station_kinds=(station.kind,),
+    )
+
+
+def _hand(hand: Hand, calendar: str) -> Resource:
+    return Resource(
+        key=hand_key(hand.pk),
+        kind="hand",
+        label=hand.name,
+        calendar=calendar,
+        skills={skill.skill: skill.level for skill in hand.skills.all()},
+    )
+
+
+def _label(operation: Operation) -> str:
+    return f"{operation.mark} {operation.name}"

@@ -1,0 +1,80 @@
+"""The hours of stations and hands: the week of each, less what is closed."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from datetime import datetime
+
+from orders.core.errors import NotReady, RuleBroken
+from shop.core.calendar import HORIZON, Calendar, Shift
+from shop.core.calendar import Closure as ClosedTime
+from shop.models import Closure, Hand, Station, WorkingCalendar, Workshop
+
+from .keys import hand_key, station_key
+
+
+class Weeks:
+    """The calendars of a workshop with their closures, each made once.
+
+    A station or hand without closures of its own shares the calendar of its week.
+    """
+
+    def __init__(self, workshop: Workshop, closures: Iterable[Closure]) -> None:
+        self.zone = workshop.time_zone
+        self.weeks = {
+            week.pk: week
+            for week in WorkingCalendar.objects.of(workshop).prefetch_related("openings")
+        }
+        self.closed: dict[str, list[ClosedTime]] = defaultdict(list)
+        for closure in closures:
+            self.closed[_closed_key(closure)].append(
+                ClosedTime(start=closure.starts_at, end=closure.ends_at, reason=closure.reason)
+            )
+        self.calendars: dict[str, Calendar] = {}
+        self.users: dict[str, str] = {}
+
+    @classmethod
+    def of(cls, workshop: Workshop, since: datetime) -> Weeks:
+        """The calendars with what is closed after an instant."""
+        return cls(workshop, Closure.objects.of(workshop).filter(ends_at__gt=since))
+
+    def key_of(self, user: Station | Hand) -> str:
+        """The key of the calendar that a station or a hand follows."""
+        own = station_key(user.pk) if isinstance(user, Station) else hand_key(user.pk)
+        key = own if own in self.closed else f"week-{user.calendar_id}"
+        if key not in self.calendars:
+            self.calendars[key] = self._calendar(user.calendar_id, self.closed.get(own, []))
+            self.users[key] = str(user)
+        return key
+
+    def calendar_of(self, user: Station | Hand) -> Calendar:
+        """The hours of a station or a hand, less all closures."""
+        return self.calendars[self.key_of(user)]
+
+    def require_hours(self, now: datetime) -> None:
+        """Raises NotReady if somebody has no working hour ahead."""
+        for key, calendar in self.calendars.items():
+            try:
+                calendar.require_hours(now, now + HORIZON)
+            except RuleBroken:
+                raise NotReady(
+                    f"{self.users[key]} has no working hour ahead. Give the calendar opening hours,"
+                    " end the closure, or take it out of use."
+                ) from None
+
+    def _calendar(self, week_id: int, closed: Sequence[ClosedTime]) -> Calendar:
+        return Calendar(
+            timezone=self.zone,
+            weekly=tuple(
+                Shift(weekday=opening.weekday, start=opening.starts, end=opening.ends)
+                for opening in self.weeks[week_id].openings.all()
+            ),
+            closures=(*self.closed.get("", ()), *closed),
+        )
+
+
+def _closed_key(closure: Closure) -> str:
+    if closure.station_id is not None:
+        return station_key(closure.station_id)
+    return hand_key(closure.hand_id) if closure.hand_id is not None else ""
