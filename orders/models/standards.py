@@ -55,6 +55,7 @@ class StandardTime(models.Model):
     driver = models.CharField(max_length=40, blank=True)
     per_driver = models.FloatField(default=0)
     spread = models.FloatField()
+    cuts_wood = models.BooleanField(default=True)
     hold_to = models.CharField(max_length=200, blank=True)
     caution = models.CharField(max_length=40, blank=True)
     source = models.CharField(max_length=200)
