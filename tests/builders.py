@@ -85,7 +85,7 @@ def a_joint(assembly: Assembly, **more: Any) -> Joint:
 
 def extra_work(assembly: Assembly, **more: Any) -> ExtraWork:
     """Sanding."""
-    return ExtraWork.objects.create(assembly=assembly, **{"operation": "sanding", **more})
+    return ExtraWork.objects.create(assembly=assembly, **{"operation": "sand", **more})
 
 
 def a_calendar(workshop: Workshop, **more: Any) -> WorkingCalendar:
