@@ -195,9 +195,9 @@ def tidy() -> int:
 def _store_bookings(plan: Plan, bookings: Iterable[core.Booking]) -> None:
     """One row for each operation; curing has no row."""
     made = [
-        (booking, _booking(plan, booking))
+        (booking, _booking(plan, booking, operation))
         for booking in bookings
-        if row_of(booking.task) is not None
+        if (operation := row_of(booking.task)) is not None
     ]
     Booking.objects.bulk_create([row for _, row in made], batch_size=500)
     helping: Any = Booking.helpers.through
