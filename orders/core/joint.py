@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from math import floor, isfinite
+from math import ceil, floor, isfinite
 from typing import Any, ClassVar, Self
 
 from orders.core.errors import RuleBroken
@@ -187,8 +187,9 @@ def nearest_tool(size_mm: float) -> float:
 
 
 def visible_length(joint: Joint) -> float:
-    """How much of each part is modelled beside a joint: enough to be seen as a part."""
-    return 1.5 * max(joint.a.width_mm, joint.b.width_mm, joint.a.thickness_mm, joint.b.thickness_mm)
+    """How much of each part is modelled beside a joint: enough, in whole mm, to be seen as one."""
+    a, b = joint.a, joint.b
+    return float(ceil(1.5 * max(a.width_mm, b.width_mm, a.thickness_mm, b.thickness_mm)))
 
 
 def _require_section(key: str, label: str, section: Section) -> None:
