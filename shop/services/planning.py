@@ -30,6 +30,7 @@ from shop.models import (
     Workshop,
 )
 
+from .chart import chart, late_work
 from .jobs import Claim, Stopped, ask, work
 from .keys import row_of
 from .problem import problem_for
@@ -38,7 +39,17 @@ KIND = "plan"
 TRIES_PER_SECOND = 40
 KEPT_PLANS = 20
 
-__all__ = ["adopt", "ask_for_plan", "discard", "is_stale", "problem_for", "sweep", "tidy"]
+__all__ = [
+    "adopt",
+    "ask_for_plan",
+    "chart",
+    "discard",
+    "is_stale",
+    "late_work",
+    "problem_for",
+    "sweep",
+    "tidy",
+]
 
 
 def ask_for_plan(workshop: Workshop, *, by: User | None) -> Job:

@@ -118,7 +118,7 @@ class Work:
         for clocking in Clocking.objects.filter(operation__in=known).order_by("started_at"):
             clocked[clocking.operation_id].append(clocking)
         underway = {pk: Underway.of(rows, now) for pk, rows in clocked.items()}
-        return cls(operations, _before(known), underway)
+        return cls(operations, before_of(known), underway)
 
     def orders(self, zone: ZoneInfo) -> Iterable[Order]:
         """The commissions; one is in time until the end of the day it is due."""
@@ -219,12 +219,14 @@ def due_at(due_on: date, zone: ZoneInfo) -> datetime:
     return datetime.combine(due_on + timedelta(days=1), time(), zone).astimezone(UTC)
 
 
-def _before(known: Sequence[int]) -> dict[int, list[Operation]]:
+def before_of(known: Sequence[int]) -> dict[int, list[Operation]]:
     """What comes before each operation, finished or not."""
     through: Any = Operation.after.through
     links = through.objects.filter(from_operation__in=known)
     pairs = list(links.values_list("from_operation_id", "to_operation_id"))
-    earlier = Operation.objects.in_bulk({before for _, before in pairs})
+    earlier = Operation.objects.select_related("commission").in_bulk(
+        {before for _, before in pairs}
+    )
     found: dict[int, list[Operation]] = defaultdict(list)
     for operation, before in sorted(pairs):
         if earlier[before].state != Operation.State.DROPPED:

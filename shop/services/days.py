@@ -1,0 +1,169 @@
+"""The day sheet: what one hand does in one day, in order, with what to fetch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, timedelta
+from decimal import Decimal
+from itertools import pairwise
+from zoneinfo import ZoneInfo
+
+from django.db.models import Q
+
+from orders.models import Operation, Part
+from shop.models import Booking, Closure, Hand, Plan
+
+from .chart import ChartBar, Span, bar_of, bookings_of, late_work, midnight
+from .weeks import Weeks
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fetch:
+    """Pieces to bring to the bench."""
+
+    mark: str
+    name: str
+    species: str
+    pieces: int
+    length_mm: Decimal
+    width_mm: Decimal
+    thickness_mm: Decimal
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DayItem:
+    """One operation of the day.
+
+    `stretches` lie in this day only; `goes_on` and `comes_on` say that it goes on tomorrow or
+    began earlier. `setup_min` and `each_min` are standard minutes.
+    """
+
+    bar: ChartBar
+    stretches: tuple[Span, ...]
+    comes_on: bool
+    goes_on: bool
+    pieces: int
+    pieces_done: int
+    setup_min: float
+    each_min: float
+    method: str
+    hold_to: str
+    caution: str
+    cure_min: float
+    fetch: tuple[Fetch, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DaySheet:
+    """A hand's day: hours, breaks between them, the work in order; `closed` is why there is none."""
+
+    hand_id: int
+    hand: str
+    on: date
+    plan_number: int | None
+    hours: tuple[Span, ...]
+    breaks: tuple[Span, ...]
+    closed: tuple[str, ...]
+    items: tuple[DayItem, ...]
+
+    @property
+    def work_min(self) -> float:
+        """Planned minutes of the day."""
+        spans = (end - start for item in self.items for start, end in item.stretches)
+        return sum(span / timedelta(minutes=1) for span in spans)
+
+    @property
+    def open_min(self) -> float:
+        """Minutes that the hand is at work."""
+        return sum((end - start) / timedelta(minutes=1) for start, end in self.hours)
+
+
+def day_sheet(hand: Hand, on: date) -> DaySheet:
+    """The hand's day by the plan in force; without one, only its hours."""
+    workshop = hand.workshop
+    zone = ZoneInfo(workshop.time_zone)
+    day = midnight(on, zone), midnight(on + timedelta(days=1), zone)
+    plan = Plan.objects.in_force().of(workshop).first()
+    bookings: list[Booking] = [] if plan is None else _of_hand(plan, hand, day)
+    late = {} if plan is None else {o.commission_id: o.late_min for o in late_work(plan)}
+    calendar = Weeks.of(workshop, day[0]).calendar_of(hand)
+    hours = [(opening.start, opening.end) for opening in calendar.openings(*day)]
+    parts = _parts(booking.operation for booking in bookings)
+    return DaySheet(
+        hand_id=hand.pk,
+        hand=hand.name,
+        on=on,
+        plan_number=plan.number if plan else None,
+        hours=tuple(hours),
+        breaks=tuple((a[1], b[0]) for a, b in pairwise(hours)),
+        closed=tuple(_closures(hand, day)),
+        items=tuple(_item(booking, late, parts, day) for booking in bookings),
+    )
+
+
+def _of_hand(plan: Plan, hand: Hand, day: Span) -> list[Booking]:
+    mine = Q(hand=hand) | Q(helpers=hand)
+    found = bookings_of(plan).filter(mine, ends_at__gt=day[0], starts_at__lt=day[1]).distinct()
+    return [booking for booking in found if _in_day(booking, day)]
+
+
+def _in_day(booking: Booking, day: Span) -> tuple[Span, ...]:
+    pieces = bar_of(booking, {}).stretches
+    return tuple((max(a, day[0]), min(b, day[1])) for a, b in pieces if a < day[1] and b > day[0])
+
+
+def _closures(hand: Hand, day: Span) -> Iterable[str]:
+    found = Closure.objects.of(hand.workshop).filter(
+        Q(hand=hand) | Q(hand__isnull=True, station__isnull=True),
+        ends_at__gt=day[0],
+        starts_at__lt=day[1],
+    )
+    return found.values_list("reason", flat=True)
+
+
+def _parts(operations: Iterable[Operation]) -> dict[int, list[Part]]:
+    """The parts of the assemblies that the operations belong to."""
+    found: dict[int, list[Part]] = {}
+    assemblies = {operation.assembly_id for operation in operations}
+    for part in Part.objects.filter(assembly__in=assemblies).select_related("assembly"):
+        found.setdefault(part.assembly_id, []).append(part)
+    return found
+
+
+def _item(
+    booking: Booking, late: dict[int, float], parts: dict[int, list[Part]], day: Span
+) -> DayItem:
+    operation = booking.operation
+    return DayItem(
+        bar=bar_of(booking, late),
+        stretches=_in_day(booking, day),
+        comes_on=booking.starts_at < day[0],
+        goes_on=booking.ends_at > day[1],
+        pieces=operation.pieces,
+        pieces_done=operation.pieces_done,
+        setup_min=operation.setup_min,
+        each_min=operation.each_min,
+        method=operation.method,
+        hold_to=operation.hold_to,
+        caution=operation.caution,
+        cure_min=operation.cure_min,
+        fetch=tuple(_fetch(operation, parts.get(operation.assembly_id, ()))),
+    )
+
+
+def _fetch(operation: Operation, parts: Sequence[Part]) -> Iterable[Fetch]:
+    """The two parts of the joint, or all of the assembly's where it is no joint's work."""
+    joint = operation.joint
+    wanted = None if joint is None else {joint.part_a_id, joint.part_b_id}
+    for part in parts:
+        if wanted is None or part.pk in wanted:
+            yield Fetch(
+                mark=part.mark,
+                name=part.name,
+                species=part.species,
+                pieces=part.quantity * part.assembly.quantity,
+                length_mm=part.length_mm,
+                width_mm=part.width_mm,
+                thickness_mm=part.thickness_mm,
+            )

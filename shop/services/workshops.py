@@ -1,0 +1,68 @@
+"""Workshops: founding one, and changing its own settings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from babel.numbers import is_currency
+from django.db import transaction
+
+from orders.core.errors import RuleBroken
+from orders.services.standards import first_edition
+from shop.core.roles import Role
+from shop.models import Membership, User, Workshop
+
+from .calendars import add_calendar, usual_week
+from .stations import require_valid, set_fields
+
+SETTINGS = {
+    "name",
+    "currency",
+    "unit",
+    "time_zone",
+    "address",
+    "email",
+    "phone",
+    "tax_number",
+    "quote_terms",
+    "quote_valid_days",
+    "plans_itself",
+}
+
+
+@transaction.atomic
+def found_workshop(name: str, owner: User, **settings: Any) -> Workshop:
+    """A workshop that can be used at once: its owner, a usual week, a first edition of times.
+
+    Raises RuleBroken for a setting that cannot be.
+    """
+    workshop = Workshop(name=name.strip())
+    set_fields(workshop, settings, SETTINGS)
+    _require_sound(workshop)
+    workshop.save()
+    Membership.objects.create(workshop=workshop, user=owner, role=Role.OWNER)
+    add_calendar(workshop, name="Usual week", hours=usual_week())
+    first_edition(workshop, by=owner)
+    return workshop
+
+
+@transaction.atomic
+def change_workshop(workshop: Workshop, *, version: int | None = None, **settings: Any) -> Workshop:
+    """Change the workshop's own settings.
+
+    Raises RuleBroken for a setting that cannot be, Stale if somebody else changed it meanwhile.
+    """
+    workshop = Workshop.objects.select_for_update().get(pk=workshop.pk)
+    workshop.require_version(version)
+    set_fields(workshop, settings, SETTINGS)
+    _require_sound(workshop)
+    workshop.save_next()
+    return workshop
+
+
+def _require_sound(workshop: Workshop) -> None:
+    if not workshop.name:
+        raise RuleBroken("name", "Give the workshop a name.")
+    if not is_currency(workshop.currency):
+        raise RuleBroken("currency", "Write the currency by its three letters, as EUR or GBP.")
+    require_valid(workshop)
