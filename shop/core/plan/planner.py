@@ -15,8 +15,8 @@ from shop.core.plan.refuse import horizon_of, require_sound, without_room
 from shop.core.plan.rules import by_key, first_come, rules
 from shop.core.plan.schedule import Budget, Objective, Progress, Schedule
 
-SMALL_SHOP = 120
-EFFORT_PER_EVALUATION = 0.02
+SMALL_SHOP = 150
+EFFORT_PER_EVALUATION = 0.01
 SOLVER_SHARE = 0.7
 
 Tell = Callable[[Progress], None]

@@ -206,10 +206,10 @@ def _random_task(
     )
 
 
-def a_joinery_shop(seed: int, orders: int, *, tick_min: int = 5) -> Problem:
-    """Six people, seven machines, four benches and clamps; about thirty tasks an order."""
+def a_joinery_shop(seed: int, orders: int, *, people: int = 6, tick_min: int = 5) -> Problem:
+    """Up to six people, seven machines, four benches and clamps; about thirty tasks an order."""
     random = Random(seed)
-    skills = [(3, 2, 0), (3, 1, 1), (1, 3, 1), (2, 3, 0), (0, 2, 3), (1, 1, 2)]
+    skills = [(3, 2, 0), (1, 3, 2), (1, 3, 1), (2, 3, 0), (0, 2, 3), (1, 1, 2)][:people]
     hands = [
         a_hand(f"hand {i}", skills=dict(zip(("machine", "joinery", "finish"), levels, strict=True)))
         for i, levels in enumerate(skills)
@@ -305,7 +305,7 @@ def a_joinery_shop(seed: int, orders: int, *, tick_min: int = 5) -> Problem:
     dues = [
         Order(
             key=f"order {number}",
-            due=at(17, day=max(3, round(work * random.uniform(0.25, 0.85)))),
+            due=at(17, day=max(6, round(work * random.uniform(0.4, 1.1)))),
             weight=random.choice([1, 1, 1, 2, 2, 4]),
         )
         for number in range(orders)
