@@ -16,7 +16,7 @@ from django.conf import settings
 from django.db import IntegrityError, transaction
 from django.db.models import F, Q
 from django.utils import timezone
-from kombu.exceptions import OperationalError
+from kombu.exceptions import ChannelError, OperationalError
 
 from orders.core.errors import NotNow, WorkshopError
 from shop.models import Job, User, Workshop
@@ -108,7 +108,7 @@ def wake(job_id: UUID) -> None:
     """Tell a worker that there is something to do; if the message is lost, the sweep finds it."""
     try:
         current_app.tasks["shop.tasks.run_job"].delay(str(job_id))
-    except (OperationalError, OSError):
+    except (ChannelError, OperationalError, OSError):
         log.warning("No worker could be told of job %s; the sweep will find it.", job_id)
 
 
