@@ -57,7 +57,7 @@ def solve(
     caller's thread every few hundredths of a second with the best value so far; when it answers
     True the search stops.
     """
-    model = _Model(floor, goal, known)
+    model = Model(floor, goal, known)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed % 2**31
@@ -100,7 +100,7 @@ class _Watch(cp_model.CpSolverSolutionCallback):
         self.best = self.objective_value
 
 
-class _Model:
+class Model:
     def __init__(self, floor: Floor, goal: Goal, known: Placement) -> None:
         self.floor, self.known = floor, known
         self.model = cp_model.CpModel()

@@ -176,8 +176,8 @@ def test_it_is_refused_in_a_sentence(name: str) -> None:
     build, field, sentence = REFUSED[name]
     with pytest.raises((RuleBroken, RulesBroken)) as caught:
         plan(build())
-    error = caught.value
-    first = error.errors[0] if isinstance(error, RulesBroken) else error
+    error: RuleBroken | RulesBroken = caught.value
+    first = error if isinstance(error, RuleBroken) else error.errors[0]
     assert first.field.startswith(field)
     assert sentence in first.message
     assert first.message.endswith(".")

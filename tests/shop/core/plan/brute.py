@@ -1,0 +1,98 @@
+"""Trying everything: the best value of a tiny shop, by every order of tasks and every staffing.
+
+Any plan is no worse when each task, taken in the order of starts, begins as early as it can after
+what is already on its station and hand; so every order with every staffing holds an optimum.
+Single stations and hands only. It counts open minutes one by one.
+"""
+
+from datetime import timedelta
+from itertools import permutations, product
+from math import inf
+
+from shop.core.plan.problem import Goal, Problem, Task
+
+DAYS = 6
+
+
+def best_main(problem: Problem) -> float:
+    """The least value of the goal, in minutes."""
+    steps = DAYS * 24 * 60 // problem.tick_min
+    tick = timedelta(minutes=problem.tick_min)
+    open_at = {
+        resource.key: [
+            problem.calendars[resource.calendar].is_open(problem.now + step * tick)
+            for step in range(steps)
+        ]
+        for resource in problem.resources
+    }
+    ways = [list(product(task.stations, task.hands)) for task in problem.tasks]
+    places: dict[tuple[str, str], list[bool]] = {
+        (s, h): [a and b for a, b in zip(open_at[s], open_at[h], strict=True)]
+        for s in open_at
+        for h in open_at
+    }
+    return min(
+        _value(problem, order, staffing, places)
+        for order in permutations(range(len(problem.tasks)))
+        if _is_possible(problem.tasks, order)
+        for staffing in product(*ways)
+    )
+
+
+def _is_possible(tasks: tuple[Task, ...], order: tuple[int, ...]) -> bool:
+    seen: set[str] = set()
+    for i in order:
+        if not seen.issuperset(tasks[i].after):
+            return False
+        seen.add(tasks[i].key)
+    return True
+
+
+def _value(
+    problem: Problem,
+    order: tuple[int, ...],
+    staffing: tuple[tuple[str, str], ...],
+    places: dict[tuple[str, str], list[bool]],
+) -> float:
+    free = {resource.key: 0 for resource in problem.resources}
+    family = {resource.key: resource.family for resource in problem.resources}
+    end: dict[str, int] = {}
+    for i in order:
+        task, (station, hand) = problem.tasks[i], staffing[i]
+        lag = int(task.lag_min) // problem.tick_min
+        ready = max([free[station], free[hand], *(end[key] + lag for key in task.after)])
+        if task.release is not None:
+            ready = max(ready, (task.release - problem.now) // timedelta(minutes=problem.tick_min))
+        minutes = task.minutes + (0 if family[station] == task.family else task.setup_min)
+        work = -int(-minutes // problem.tick_min)
+        finish = _end(places[station, hand], ready, work, task.breakable)
+        if finish is None:
+            return inf
+        end[task.key] = finish
+        free[station] = free[hand] = end[task.key]
+        family[station] = task.family
+    if problem.goal is Goal.MAKESPAN:
+        return float(max(end.values()) * problem.tick_min)
+    return sum(_lateness(problem, order.key, order.weight, end) for order in problem.orders)
+
+
+def _end(is_open: list[bool], ready: int, work: int, breakable: bool) -> int | None:
+    done, step = 0, ready
+    while done < work:
+        if step == len(is_open):
+            return None
+        if is_open[step]:
+            done += 1
+        elif not breakable:
+            done = 0
+        step += 1
+    return step
+
+
+def _lateness(problem: Problem, key: str, weight: float, end: dict[str, int]) -> float:
+    due = next(order.due for order in problem.orders if order.key == key)
+    ends = [end[task.key] for task in problem.tasks if task.order == key]
+    if not ends or due is None:
+        return 0.0
+    minutes = max(ends) * problem.tick_min - (due - problem.now) / timedelta(minutes=1)
+    return weight * max(0.0, minutes)
