@@ -184,6 +184,7 @@ if REDIS_URL:
     }
 else:
     CELERY_BROKER_URL = "filesystem://localhost//"
+    CELERY_BROKER_TRANSPORT = "shop.folder_transport:Transport"
     _BROKER = env.folder("TRENAIL_BROKER", DATA / "broker")
     CELERY_BROKER_TRANSPORT_OPTIONS = {
         "data_folder_in": str(_BROKER),

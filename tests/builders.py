@@ -1,11 +1,13 @@
 """Rows with plain defaults, so that a test names only what it is about."""
 
+from collections.abc import Sequence
 from datetime import date, time
 from decimal import Decimal
 from itertools import count
 from typing import Any
 
-from orders.models import Assembly, Client, Commission, ExtraWork, Joint, Part
+from orders.core.stages import Stage
+from orders.models import Assembly, Client, Commission, ExtraWork, Joint, Operation, Part
 from shop.core.roles import Role
 from shop.models import (
     Hand,
@@ -86,6 +88,32 @@ def a_joint(assembly: Assembly, **more: Any) -> Joint:
 def extra_work(assembly: Assembly, **more: Any) -> ExtraWork:
     """Sanding."""
     return ExtraWork.objects.create(assembly=assembly, **{"operation": "sand", **more})
+
+
+def an_order(workshop: Workshop, **more: Any) -> Commission:
+    """A commission in work, with nothing released in it."""
+    return a_commission(workshop, **{"stage": Stage.IN_WORK, **more})
+
+
+def an_operation(order: Commission, *, after: Sequence[Operation] = (), **more: Any) -> Operation:
+    """Four pieces at the bench, 5 minutes to set up and 10 for each; ready unless after others."""
+    if "assembly" not in more:
+        more["assembly"] = order.assemblies.first() or an_assembly(order)
+    number = order.operations.count() + 1
+    defaults = {
+        "number": number,
+        "code": "fit",
+        "name": f"Fit {number}",
+        "station_kind": "bench",
+        "skill": "joinery",
+        "pieces": 4,
+        "setup_min": 5.0,
+        "each_min": 10.0,
+        "state": Operation.State.WAITING if after else Operation.State.READY,
+    }
+    operation = Operation.objects.create(commission=order, **{**defaults, **more})
+    operation.after.set(after)
+    return operation
 
 
 def a_calendar(workshop: Workshop, **more: Any) -> WorkingCalendar:
