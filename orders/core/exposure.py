@@ -2,9 +2,11 @@
 
 from collections.abc import Mapping
 from enum import StrEnum
+from functools import lru_cache
 from types import MappingProxyType
 
 from orders.core.errors import RuleBroken
+from orders.core.figures import rows
 
 
 class Exposure(StrEnum):
@@ -120,3 +122,17 @@ def taken_class(
             f"reason for {taken}.",
         )
     return taken
+
+
+@lru_cache(maxsize=1)
+def clamp_times_min() -> Mapping[DurabilityClass, float]:
+    """Minutes in clamps by glue class, where no particular glue is named.
+
+    Source: the column of that name in orders/data/clamp_times.csv.
+    """
+    return MappingProxyType(
+        {
+            DurabilityClass(row["glue_class"]): float(row["clamp_min"])
+            for row in rows("clamp_times.csv")
+        }
+    )

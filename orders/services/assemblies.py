@@ -105,7 +105,9 @@ def _require_parent(assembly: Assembly, parent: Assembly | None) -> None:
     """Refuse a parent elsewhere, below the assembly itself, or too deep."""
     if parent is None:
         return
-    above = dict(assembly.commission.assemblies.values_list("pk", "parent_id"))
+    above: dict[int, int | None] = dict(
+        assembly.commission.assemblies.values_list("pk", "parent_id")
+    )
     if parent.pk not in above:
         raise RuleBroken("parent", "Choose a parent among the assemblies of this commission.")
     line: list[int] = []

@@ -61,7 +61,12 @@ def read_client(reader: Reader, fields: dict[str, str]) -> dict[str, str]:
         raise TypeError(f"A client has no {', '.join(sorted(unknown))}.")
     read = {
         field: reader.text(
-            field, value, texts[field][0], most=texts[field][1], needed=field == "name"
+            field,
+            value,
+            texts[field][0],
+            most=texts[field][1],
+            needed=field == "name",
+            lines=field == "address",
         )
         for field, value in fields.items()
     }

@@ -173,7 +173,7 @@ def read_commission(reader: Reader, workshop: Workshop, **fields: Any) -> dict[s
             most=Decimal(100),
             places=1,
         ),
-        "note": reader.text("note", fields["note"], "the note", most=10_000),
+        "note": reader.text("note", fields["note"], "the note", most=10_000, lines=True),
     }
     with reader.keeping():
         taken_class(read["exposure"], read["glue_class"], read["glue_reason"])

@@ -131,6 +131,7 @@ def read_part(reader: Reader, taken: Collection[str], **fields: Any) -> dict[str
             most=LONGEST_MM,
             places=3,
             unit=" mm",
+            rounds=True,
         )
     if read["species"]:
         with reader.keeping():

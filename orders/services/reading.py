@@ -50,18 +50,29 @@ class Reader:
         if self.faults:
             raise RulesBroken(self.faults)
 
-    def text(self, field: str, value: str, label: str, *, most: int, needed: bool = False) -> str:
-        """Words of at most so many characters, without blanks around them."""
+    def text(
+        self,
+        field: str,
+        value: str,
+        label: str,
+        *,
+        most: int,
+        needed: bool = False,
+        lines: bool = False,
+    ) -> str:
+        """Words of at most so many characters, without needless blanks; in lines or in one."""
         words = str(value or "").strip()
+        if any(_is_unprintable(letter) for letter in words):
+            self.refuse(field, f"Take the unprintable characters out of {label}.")
+            return ""
+        if not lines:
+            words = " ".join(words.split())
         if needed and not words:
             self.refuse(field, f"Give {label}.")
         if len(words) > most:
             self.refuse(
                 field, f"Shorten {label} to {most} characters; it has {len(words)}.", nearest=most
             )
-        if any(_is_unprintable(letter) for letter in words):
-            self.refuse(field, f"Take the unprintable characters out of {label}.")
-            return ""
         return words
 
     def whole(
@@ -91,8 +102,9 @@ class Reader:
         most: Decimal,
         places: int,
         unit: str = "",
+        rounds: bool = False,
     ) -> Decimal:
-        """A number within limits, to so many decimals."""
+        """A number within limits, to so many decimals; finer ones are refused unless it rounds."""
         number = _decimal(value)
         if number is None:
             self.refuse(field, f"Give {label} as a number.")
@@ -105,7 +117,7 @@ class Reader:
             )
             return least
         rounded = round(number, places)
-        if rounded != number and abs(rounded - number) > Decimal("1e-9"):
+        if rounded != number and not rounds:
             self.refuse(
                 field, f"Give {label} to {places} decimals at most.", nearest=float(rounded)
             )
@@ -123,7 +135,8 @@ class Reader:
 
 def _is_unprintable(letter: str) -> bool:
     code = ord(letter)
-    return (code < 32 and letter not in "\t\r\n") or code == 127 or 0xD800 <= code <= 0xDFFF
+    is_control = code < 32 and letter not in "\t\r\n"
+    return is_control or code == 127 or 0xD800 <= code <= 0xDFFF or code & 0xFFFE == 0xFFFE
 
 
 def _decimal(value: Any) -> Decimal | None:
