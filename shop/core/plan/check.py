@@ -146,7 +146,7 @@ class _Checker:
                 yield _violation("pieces", task.key, "has pieces that are empty or touch")
             if not task.breakable and len(pieces) > 1:
                 yield _violation("pause", task.key, "pauses, though it may not")
-            want = timedelta(minutes=task.minutes * (1 - task.done_share))
+            want = timedelta(minutes=self._minutes(task, booking) * (1 - task.done_share))
             want += timedelta(minutes=self._setup_min(task, booking, before))
             done = sum((b - a for a, b in pieces), timedelta())
             if not want <= done < max(want, timedelta(microseconds=1)) + self.tick:
@@ -227,6 +227,12 @@ class _Checker:
             for first, second in pairwise(row):
                 before[second.task] = first.task
         return before
+
+    @staticmethod
+    def _minutes(task: Task, booking: Booking) -> float:
+        if booking.station is None:
+            return task.minutes
+        return task.minutes_on.get(booking.station, task.minutes)
 
     def _setup_min(self, task: Task, booking: Booking, before: dict[str, str]) -> float:
         if task.under_way:

@@ -16,13 +16,15 @@ from shop.core.plan.problem import Problem, Resource, Task
 class Mode:
     """One way to staff a job: a station or none (-1), a set of hands, their common hours.
 
-    `hours` is None by the wall clock. `skill` is what the hands could do beyond this job:
+    `work` is in ticks without set-up, `work_setup` with it. `hours` is None by the wall clock. `skill` is what the hands could do beyond this job:
     the least skilled are taken first. `shares_setup` is true where a set-up can be kept.
     """
 
     station: int
     hands: tuple[int, ...]
     uses: tuple[int, ...]
+    work: int
+    work_setup: int
     hours: Hours | None
     calendar: int
     skill: int
@@ -31,11 +33,9 @@ class Mode:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A task in ticks. `work` is without set-up, `work_setup` with it."""
+    """A task in ticks."""
 
     index: int
-    work: int
-    work_setup: int
     family: str
     modes: tuple[Mode, ...]
     before: tuple[int, ...]
@@ -52,7 +52,12 @@ class Job:
     def length(self, mode: Mode, previous: str | None) -> int:
         """Ticks of work after a task of family `previous` on the same station."""
         kept = mode.shares_setup and self.family != "" and self.family == previous
-        return self.work if kept else self.work_setup
+        return mode.work if kept else mode.work_setup
+
+    @property
+    def least_work(self) -> int:
+        """Ticks of work in the quickest way."""
+        return min(mode.work for mode in self.modes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,15 +92,8 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
     jobs = tuple(
         Job(
             index=i,
-            work=max(1, ticks.lasting(task.minutes * (1 - task.done_share))),
-            work_setup=max(
-                1,
-                ticks.lasting(
-                    task.minutes * (1 - task.done_share) + (0 if task.under_way else task.setup_min)
-                ),
-            ),
             family=task.family,
-            modes=tuple(_modes(task, problem.resources, hours)),
+            modes=tuple(_modes(task, problem.resources, ticks, hours)),
             before=before[i],
             after=tuple(after[i]),
             lag=ticks.lasting(task.lag_min),
@@ -174,7 +172,7 @@ def _release(task: Task, ticks: Ticks) -> int:
     return 0 if task.release is None or task.under_way else max(0, ticks.up(task.release))
 
 
-def _modes(task: Task, resources: tuple[Resource, ...], hours: _Hours) -> list[Mode]:
+def _modes(task: Task, resources: tuple[Resource, ...], ticks: Ticks, hours: _Hours) -> list[Mode]:
     number = {resource.key: i for i, resource in enumerate(resources)}
     hands = hands_for(task, resources)
     needs_hands = bool(task.hands or task.skills)
@@ -192,8 +190,12 @@ def _modes(task: Task, resources: tuple[Resource, ...], hours: _Hours) -> list[M
             common = hours.found[calendar] if calendars else None
             if common is not None and not common.starts:
                 continue
+            minutes = task.work_min(station.key if station is not None else None)
+            setup = 0.0 if task.under_way else task.setup_min
             modes.append(
                 Mode(
+                    work=max(1, ticks.lasting(minutes)),
+                    work_setup=max(1, ticks.lasting(minutes + setup)),
                     station=number[station.key] if station is not None else -1,
                     hands=tuple(number[hand.key] for hand in team),
                     uses=tuple(number[resource.key] for resource in crew),

@@ -48,7 +48,7 @@ def objective_of(problem: Problem, bookings: tuple[Booking, ...]) -> Objective:
         makespan, completion = max(makespan, end), completion + end
         done[task.order] = max(done.get(task.order, 0.0), end)
         work = sum((b - a) / minute for a, b in booking.pieces)
-        setup += max(0.0, work - task.minutes * (1 - task.done_share))
+        setup += max(0.0, work - task.work_min(booking.station))
     lateness, late = 0.0, []
     for order in problem.orders:
         if order.due is not None and order.key in done:
@@ -95,11 +95,9 @@ def bound_of(floor: Floor, goal: Goal) -> float:
     for job in in_working_order(floor):
         start = max((end[i] + job.lag for i in job.before), default=0)
         start = max(start, job.release, job.fixed_start or 0)
-        ends = [start + job.work]
-        fits = [m.hours.fit(start, job.work, job.breakable) for m in job.modes if m.hours]
-        if fits:
-            ends = [fit[1] for fit in fits if fit is not None] or ends
-        end[job.index] = min(ends)
+        fits = (m.hours.fit(start, m.work, job.breakable) for m in job.modes if m.hours)
+        ends = [fit[1] for fit in fits if fit is not None]
+        end[job.index] = min(ends, default=start + job.least_work)
     if goal is Goal.LATENESS:
         return lateness_of(floor, tuple(end))
     return float(max([*end, *_loads(floor)], default=0))
@@ -109,5 +107,5 @@ def _loads(floor: Floor) -> list[int]:
     load = [0] * len(floor.capacity)
     for job in floor.jobs:
         for resource in set.intersection(*(set(mode.uses) for mode in job.modes)):
-            load[resource] += job.work
+            load[resource] += job.least_work
     return [-(-work // room) for work, room in zip(load, floor.capacity, strict=True)]

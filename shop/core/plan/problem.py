@@ -40,7 +40,7 @@ class Task:
     """One piece of work.
 
     Stations: one of `stations`, or, where that is empty, any of `station_kind`; with neither the
-    task needs no station. Hands: `hand_count` of `hands` that have all `skills` at the levels
+    task needs no station. `minutes_on` holds for a station that is slower or faster. Hands: `hand_count` of `hands` that have all `skills` at the levels
     given; with no hands but with skills, of anybody who has them; with neither it is unattended.
     Without station and hand it runs by the wall clock, day and night, as curing and outwork do.
 
@@ -59,6 +59,7 @@ class Task:
     minutes: float
     stations: tuple[str, ...] = ()
     station_kind: str = ""
+    minutes_on: Mapping[str, float] = field(default_factory=dict)
     hands: tuple[str, ...] = ()
     skills: Mapping[str, int] = field(default_factory=dict)
     hand_count: int = 1
@@ -76,6 +77,11 @@ class Task:
     pinned_hand: str | None = None
     under_way: bool = False
     done_share: float = 0.0
+
+    def work_min(self, station: str | None) -> float:
+        """Minutes that are left to do on a station, without set-up."""
+        minutes = self.minutes if station is None else self.minutes_on.get(station, self.minutes)
+        return minutes * (1 - self.done_share)
 
     @property
     def name(self) -> str:

@@ -9,6 +9,7 @@ from shop.core.plan.floor import Floor, Job, hands_for, stations_for
 from shop.core.plan.problem import Problem, Resource, Task
 
 MOST_TASKS = 10_000
+MOST_HANDS = 4
 LONGEST_MIN = 365 * 24 * 60.0
 LONGEST_TICK_MIN = 60
 MOST_FAULTS = 20
@@ -125,6 +126,13 @@ def _one_task(
             f"{name} takes {task.minutes:g} minutes; give it more than 0 minutes "
             "and at most a year, or split it.",
         )
+    for key, minutes in task.minutes_on.items():
+        if not 0 < minutes <= LONGEST_MIN:
+            yield RuleBroken(
+                "minutes_on",
+                f"{name} takes {minutes:g} minutes on “{key}”; give it more than 0 minutes "
+                "and at most a year.",
+            )
     for field, minutes in [
         ("setup_min", task.setup_min),
         ("lag_min", task.lag_min),
@@ -139,8 +147,12 @@ def _one_task(
         )
     elif task.done_share > 0 and not task.under_way:
         yield RuleBroken("done_share", f"{name} is partly done, so mark it as under way.")
-    if task.hand_count < 1:
-        yield RuleBroken("hand_count", f"{name} needs at least one hand.", nearest=1)
+    if not 1 <= task.hand_count <= MOST_HANDS:
+        yield RuleBroken(
+            "hand_count",
+            f"{name} asks for {task.hand_count} hands at once; give it 1 to {MOST_HANDS}.",
+            nearest=min(max(task.hand_count, 1), MOST_HANDS),
+        )
     for field, at in [("release", task.release), ("pinned_start", task.pinned_start)]:
         yield from _zoned(field, at)
     yield from _unknown("after", name, [k for k in task.after if k not in tasks], "operation")
@@ -148,7 +160,11 @@ def _one_task(
         "order", name, [task.order] if task.order and task.order not in orders else [], "order"
     )
     for field, keys, kind in [
-        ("stations", [*task.stations, *_given(task.pinned_station)], "station"),
+        (
+            "stations",
+            [*task.stations, *task.minutes_on, *_given(task.pinned_station)],
+            "station",
+        ),
         ("hands", [*task.hands, *_given(task.pinned_hand)], "hand"),
         ("gear", list(task.gear), "gear"),
     ]:
@@ -263,9 +279,9 @@ def _room_fault(task: Task, job: Job, floor: Floor) -> RuleBroken | None:
             f"The station and the hands that {name} needs are never at work at the same time; "
             "open common hours or allow others.",
         )
-    hours = [mode.hours for mode in job.modes]
-    if not job.breakable and all(h is not None and h.longest < job.work for h in hours):
-        longest = max(h.longest for h in hours if h is not None) * floor.ticks.step
+    ways = [(mode.hours, mode.work) for mode in job.modes]
+    if not job.breakable and all(h is not None and h.longest < work for h, work in ways):
+        longest = max(h.longest for h, _ in ways if h is not None) * floor.ticks.step
         return RuleBroken(
             "breakable",
             f"{name} takes {task.minutes:g} minutes without a pause, but the longest opening is "
@@ -274,8 +290,8 @@ def _room_fault(task: Task, job: Job, floor: Floor) -> RuleBroken | None:
     if job.fixed_start is not None and task.pinned_start is not None:
         fits = (
             h is None
-            or (h.fit(job.fixed_start, job.work, job.breakable) or (-1,))[0] == job.fixed_start
-            for h in hours
+            or (h.fit(job.fixed_start, work, job.breakable) or (-1,))[0] == job.fixed_start
+            for h, work in ways
         )
         if not any(fits) or floor.ticks.at(job.fixed_start) != task.pinned_start:
             return RuleBroken(

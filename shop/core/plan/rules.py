@@ -138,10 +138,10 @@ def _weight(floor: Floor, job: Job) -> float:
 def _wall_length(job: Job) -> float:
     """Wall-clock ticks that the work takes on average, pauses and nights included."""
     if not job.breakable:
-        return float(job.work)
+        return float(job.least_work)
     stretch = [
         (mode.hours.ends[-1] - mode.hours.starts[0]) / mode.hours.total
         for mode in job.modes[:1]
-        if mode.hours is not None and job.work > mode.hours.longest / 2
+        if mode.hours is not None and mode.work > mode.hours.longest / 2
     ]
-    return job.work * (stretch[0] if stretch else 1.0)
+    return job.least_work * (stretch[0] if stretch else 1.0)

@@ -189,6 +189,7 @@ def _random_task(
         hands=tuple(sorted({"h0", *(h.key for h in crew)})) if manned and not skilled else (),
         skills={"joinery": random.randint(1, 3)} if manned and skilled else {},
         hand_count=2 if manned and two else 1,
+        minutes_on={"s0": random.choice([5, 22.5, 45])} if random.random() < 0.2 else {},
         gear={"clamps": random.randint(1, clamps.capacity)} if random.random() < 0.25 else {},
         gear_hold_min=random.choice([0, 30, 600]),
         after=tuple(f"t{j}" for j in range(max(0, i - 6), i) if random.random() < 0.2),

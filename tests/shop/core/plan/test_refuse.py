@@ -57,7 +57,7 @@ REFUSED: dict[str, tuple[Callable[[], Problem], str, str]] = {
     "a share done of work not begun": (
         lambda: shop(saw(done_share=0.5)), "tasks/0/done_share", "mark it as under way",
     ),
-    "no hand counted": (lambda: shop(saw(hand_count=0)), "tasks/0/hand_count", "at least one hand"),
+    "no hand counted": (lambda: shop(saw(hand_count=0)), "tasks/0/hand_count", "give it 1 to 4"),
     "an unknown predecessor": (
         lambda: shop(saw(after=("plane",))), "tasks/0/after", "names the operation “plane”",
     ),
@@ -72,6 +72,9 @@ REFUSED: dict[str, tuple[Callable[[], Problem], str, str]] = {
     "unknown gear": (lambda: shop(saw(gear={"jig": 1})), "tasks/0/gear", "the gear “jig”"),
     "too much gear": (
         lambda: shop(saw(gear={"clamps": 5})), "tasks/0/gear", "needs 5 of “clamps”, but the shop",
+    ),
+    "a station with no minutes": (
+        lambda: shop(saw(minutes_on={"saw": 0})), "tasks/0/minutes_on", "takes 0 minutes on “saw”",
     ),
     "no gear counted": (lambda: shop(saw(gear={"clamps": 0})), "tasks/0/gear", "at least one of"),
     "a skill nobody has": (
@@ -176,8 +179,9 @@ def test_it_is_refused_in_a_sentence(name: str) -> None:
     build, field, sentence = REFUSED[name]
     with pytest.raises((RuleBroken, RulesBroken)) as caught:
         plan(build())
-    error: RuleBroken | RulesBroken = caught.value
-    first = error if isinstance(error, RuleBroken) else error.errors[0]
+    error = caught.value
+    first = error.errors[0] if isinstance(error, RulesBroken) else error
+    assert isinstance(first, RuleBroken)
     assert first.field.startswith(field)
     assert sentence in first.message
     assert first.message.endswith(".")

@@ -7,9 +7,9 @@ import pytest
 from ortools.sat.python import cp_model
 
 from shop.core.plan.dispatch import dispatch
-from shop.core.plan.exact import Model
 from shop.core.plan.floor import lay_out
 from shop.core.plan.measure import rank_of
+from shop.core.plan.model import Model
 from shop.core.plan.rules import rules
 from tests.shop.core.plan.shops import a_random_shop
 
