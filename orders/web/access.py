@@ -21,6 +21,9 @@ if TYPE_CHECKING:
         workshop: Workshop
         membership: Membership
 
+else:
+    WorkshopRequest = HttpRequest
+
 
 type_of_view = Callable[..., HttpResponseBase]
 EVERYBODY = "everybody"

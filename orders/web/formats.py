@@ -8,14 +8,18 @@ from __future__ import annotations
 
 from datetime import date, datetime
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from babel.numbers import get_currency_precision, get_currency_symbol
 from django import template
 from django.utils import timezone
 
+from orders.core.book import joint_types
 from orders.core.lengths import LengthUnit, format_length
-from orders.core.stages import LABELS, Stage
+from orders.core.species import all_species
+from orders.core.stages import LABELS, PATH, Stage
+from orders.core.times import Method, extra_operations
 
 if TYPE_CHECKING:
     from shop.models import Workshop
@@ -27,6 +31,7 @@ THIN = "\u202f"
 STUCK = "\u00a0"
 """A space that never breaks a line: between a figure and its unit."""
 TIMES = f"{STUCK}×{STUCK}"
+FINISHED = (Stage.DELIVERED, Stage.CLOSED, Stage.DECLINED)
 Figure = float | Decimal | int | None
 
 
@@ -180,9 +185,11 @@ def clock_time(value: datetime | None) -> str:
 
 
 @register.filter
-def days_late(due: date | None, today: date) -> int:
-    """Whole days after the day it is due; 0 if it is not late."""
-    return max(0, (today - due).days) if due else 0
+def days_late(commission: Any, today: date) -> int:
+    """Whole days after the day a commission is due; 0 if it is not late, or is finished."""
+    if commission.due_on is None or commission.stage in FINISHED:
+        return 0
+    return int(max(0, (today - commission.due_on).days))
 
 
 @register.filter
@@ -192,9 +199,75 @@ def mark(number: int | None) -> str:
 
 
 @register.filter
+def species_name(code: str) -> str:
+    """A species as people call it."""
+    known = all_species().get(code)
+    return known.label if known else code
+
+
+@register.filter
+def joint_name(joint: Any) -> str:
+    """A joint by its own name, else by its type's."""
+    kind = joint_types().get(joint.type)
+    return joint.name or (kind.label.lower() if kind else joint.type)
+
+
+@register.filter
+def type_name(code: str) -> str:
+    """A joint type by its name in the joint book."""
+    kind = joint_types().get(code)
+    return kind.label if kind else code
+
+
+@register.filter
+def extra_name(extra: Any) -> str:
+    """Extra work by its own name, else by the operation's usual one."""
+    return extra.name or operation_names().get(extra.operation, extra.operation)
+
+
+@lru_cache(maxsize=1)
+def operation_names() -> dict[str, str]:
+    """The usual names of operations that belong to no joint."""
+    return {
+        step.code: step.label
+        for method in (Method.HAND, Method.MACHINE)
+        for step in extra_operations(method)
+    }
+
+
+@register.filter
 def stage_name(stage: str) -> str:
     """The word for a stage."""
     return LABELS[Stage(stage)]
+
+
+@register.filter
+def stage_steps(stage: str) -> list[dict[str, Any]]:
+    """The ticks of a stage as a short dimension line, 92 units long, for its drawing.
+
+    A declined commission ends in a cross after the first tick.
+    """
+    here = 1 if stage == Stage.DECLINED else PATH.index(Stage(stage))
+    gap = 92 / (len(PATH) - 1)
+    steps = []
+    for index in range(len(PATH)):
+        x = round(index * gap, 1)
+        if index == here:
+            state = "ends" if stage == Stage.DECLINED else "here"
+        else:
+            state = "passed" if index < here else "to-come"
+        ahead = "" if index < here else "to-come"
+        steps.append(
+            {
+                "state": state,
+                "x": f"{x:g}",
+                "left": f"{x - 4:g}",
+                "right": f"{x + 4:g}",
+                "next_x": f"{x + gap:g}",
+                "ahead": ahead,
+            }
+        )
+    return steps
 
 
 @register.filter

@@ -28,6 +28,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from decimal import Decimal
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from django import forms
@@ -44,29 +45,34 @@ if TYPE_CHECKING:
 
 
 @contextmanager
-def faults_in(form: forms.BaseForm) -> Iterator[None]:
-    """Set every WorkshopError raised inside as an error of the form."""
+def faults_in(form: forms.BaseForm, names: Mapping[str, str] | None = None) -> Iterator[None]:
+    """Set every WorkshopError raised inside as an error of the form.
+
+    `names` says which field of the form stands for a field of the service, where they differ.
+    """
     try:
         yield
     except WorkshopError as error:
-        add_fault(form, error)
+        add_fault(form, error, names or {})
 
 
-def add_fault(form: forms.BaseForm, error: WorkshopError) -> None:
+def add_fault(
+    form: forms.BaseForm, error: WorkshopError, names: Mapping[str, str] = MappingProxyType({})
+) -> None:
     """Set one WorkshopError beside the field it names, or above all fields."""
     if isinstance(error, RulesBroken):
         for one in error.errors:
-            add_fault(form, one)
+            add_fault(form, one, names)
         return
-    if isinstance(error, Stale):
-        form.stale = True  # type: ignore[attr-defined]
-    field = field_named(form, error.field) if isinstance(error, RuleBroken) else None
+    if isinstance(error, Stale) and isinstance(form, SheetForm):
+        form.take_up_stored()
+    field = field_named(form, error.field, names) if isinstance(error, RuleBroken) else None
     form.add_error(field, error.message)
 
 
-def field_named(form: forms.BaseForm, path: str) -> str | None:
+def field_named(form: forms.BaseForm, path: str, names: Mapping[str, str]) -> str | None:
     """The form's field for a path as services name it, or None if the form has none such."""
-    for name in (path, path.replace("/", "__"), path.rpartition("/")[2]):
+    for name in (names.get(path, path), path.rpartition("/")[2]):
         if name in form.fields:
             return name
     return None
@@ -87,7 +93,7 @@ class LengthField(forms.CharField):
         if not text:
             return None
         try:
-            length_mm = parse_length(text, self.unit, field=self.label or "length")
+            length_mm = parse_length(text, self.unit)
         except RuleBroken as error:
             raise ValidationError(error.message) from error
         if self.least_mm is not None and length_mm < self.least_mm:
@@ -108,7 +114,7 @@ class LengthField(forms.CharField):
 class SheetForm(forms.Form):
     """A form of a sheet: lengths in the workshop's unit, focus where the hand is needed."""
 
-    stale = False
+    takes_focus = True
 
     def __init__(
         self,
@@ -122,6 +128,7 @@ class SheetForm(forms.Form):
     ) -> None:
         self.workshop = workshop
         self.row = row
+        self.stored_meanwhile: list[tuple[str, str]] = []
         start = {**(self.values_of(row) if row else {}), **(initial or {})}
         super().__init__(data, files, initial=start, **more)
         self.put_together()
@@ -151,6 +158,18 @@ class SheetForm(forms.Form):
         """The cleaned values that a service takes by name."""
         return {name: value for name, value in self.cleaned_data.items() if name != "version"}
 
+    def take_up_stored(self) -> None:
+        """After somebody else's change: note what is stored now, and let a second save win."""
+        if self.row is None:
+            return
+        self.row.refresh_from_db()
+        for name, stored in self.values_of(self.row).items():
+            if stored != self.cleaned_data.get(name):
+                bound = self[name]
+                written = bound.field.prepare_value(stored)
+                self.stored_meanwhile.append((str(bound.label), str(written or "")))
+        self.data = {**self.data.dict(), self.add_prefix("version"): str(self.row.version)}
+
     def add_error(self, field: str | None, error: Any) -> None:
         """Note an error and move the focus to the first field that has one."""
         super().add_error(field, error)
@@ -159,8 +178,9 @@ class SheetForm(forms.Form):
     def _focus(self) -> None:
         """Ask the browser to start in the first wrong field, else in the first field."""
         shown = [n for n, field in self.fields.items() if not field.widget.is_hidden]
-        wrong = [name for name in shown if self._errors and name in self._errors]
+        faults = getattr(self, "_errors", None) or {}
+        wrong = [name for name in shown if name in faults]
         for name in shown:
             self.fields[name].widget.attrs.pop("autofocus", None)
-        for name in (wrong or shown)[:1]:
+        for name in (wrong or shown if self.takes_focus else wrong)[:1]:
             self.fields[name].widget.attrs["autofocus"] = True

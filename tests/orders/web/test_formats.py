@@ -79,10 +79,18 @@ def test_areas_and_volumes_change_unit():
     assert formats.volume_m3(0.1184) == "0.118"
 
 
-def test_a_due_day_in_the_past_is_late_by_whole_days():
-    assert formats.days_late(date(2026, 4, 10), date(2026, 4, 16)) == 6
-    assert formats.days_late(date(2026, 4, 20), date(2026, 4, 16)) == 0
-    assert formats.days_late(None, date(2026, 4, 16)) == 0
+@pytest.mark.parametrize(
+    ("due", "stage", "late"),
+    [
+        (date(2026, 4, 10), "in-work", 6),
+        (date(2026, 4, 20), "in-work", 0),
+        (date(2026, 4, 10), "delivered", 0),
+        (None, "in-work", 0),
+    ],
+)
+def test_open_work_is_late_by_whole_days(due, stage, late):
+    commission = SimpleNamespace(due_on=due, stage=stage)
+    assert formats.days_late(commission, date(2026, 4, 16)) == late
 
 
 def test_a_noun_follows_its_count():
