@@ -4,14 +4,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
-from math import asin, cos, degrees, radians, sin
+from math import asin, cos, degrees, floor, radians, sin
 
-from orders.core.solids import NEAR_MM, Geometry, Member, Plane, Solid
+from orders.core.solids import NEAR_MM, Geometry, Member, Plane, Solid, box_around, boxes_meet
 from orders.core.vectors import Point, Vector, area_vector, cross, dot, minus, norm, unit
 
 SLOPE_THAT_COUNTS_AS_STRAIGHT = 15.0
 SAME_PLANE_MM = 1e-4
 LEAST_AREA_MM2 = 1e-4
+
+Facet = tuple[Solid, tuple[Point, Point], Plane, tuple[Point, ...]]
 
 
 class Pairing(StrEnum):
@@ -165,23 +167,42 @@ def loop_area(loop: tuple[Point, ...]) -> float:
 
 
 def _between(first: Member, second: Member) -> Iterator[Contact]:
-    facets = [(solid, _facets(solid), _bounds(solid)) for solid in second.solids]
+    facets = _facets_by_plane(second)
     for mine in first.solids:
-        own_bounds = _bounds(mine)
-        own_facets = _facets(mine)
-        for theirs, their_facets, their_bounds in facets:
-            if not _near(own_bounds, their_bounds):
-                continue
-            for plane, loop in own_facets:
-                for other_plane, other_loop in their_facets:
-                    if (
-                        abs(plane.offset + other_plane.offset) < SAME_PLANE_MM
-                        and dot(plane.normal, other_plane.normal) < -1 + 1e-9
-                    ):
-                        outline = clipped_loop(loop, other_loop)
-                        area = loop_area(outline)
-                        if area > LEAST_AREA_MM2:
-                            yield _contact(first, mine, second, theirs, plane, outline, area)
+        for plane, loop in zip(mine.planes, mine.face_loops, strict=True):
+            bounds = box_around(loop)
+            for theirs, other_bounds, other_plane, other_loop in _facing(plane, facets):
+                if (
+                    abs(plane.offset + other_plane.offset) < SAME_PLANE_MM
+                    and dot(plane.normal, other_plane.normal) < -1 + 1e-9
+                    and boxes_meet(bounds, other_bounds)
+                ):
+                    outline = clipped_loop(loop, other_loop)
+                    area = loop_area(outline)
+                    if area > LEAST_AREA_MM2:
+                        yield _contact(first, mine, second, theirs, plane, outline, area)
+
+
+def _facets_by_plane(member: Member) -> dict[tuple[int, ...], list[Facet]]:
+    """Every face of a member, filed under its plane rounded to a coarse grid."""
+    filed: dict[tuple[int, ...], list[Facet]] = {}
+    for solid in member.solids:
+        for plane, loop in zip(solid.planes, solid.face_loops, strict=True):
+            key = _coarse(plane.normal, floor(plane.offset))
+            filed.setdefault(key, []).append((solid, box_around(loop), plane, loop))
+    return filed
+
+
+def _facing(plane: Plane, filed: dict[tuple[int, ...], list[Facet]]) -> Iterator[Facet]:
+    """Faces that may lie in a plane, looking the other way."""
+    other = plane.turned()
+    cells = {floor(other.offset - SAME_PLANE_MM), floor(other.offset + SAME_PLANE_MM)}
+    for cell in cells:
+        yield from filed.get(_coarse(other.normal, cell), ())
+
+
+def _coarse(normal: Vector, cell: int) -> tuple[int, ...]:
+    return (*(round(part * 1e5) for part in normal), cell)
 
 
 def _contact(
@@ -204,23 +225,6 @@ def _contact(
         pairing=pairing_of(normal, first.grain, second.grain, is_round=factor < 1.0),
         from_degree=_grain_degree(normal, first.grain),
         to_degree=_grain_degree(normal, second.grain),
-    )
-
-
-def _facets(solid: Solid) -> list[tuple[Plane, tuple[Point, ...]]]:
-    return list(zip(solid.planes, solid.face_loops, strict=True))
-
-
-def _bounds(solid: Solid) -> tuple[Point, Point]:
-    xs, ys, zs = zip(*solid.vertices, strict=True)
-    return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
-
-
-def _near(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
-    return all(
-        one[0][axis] <= other[1][axis] + SAME_PLANE_MM
-        and other[0][axis] <= one[1][axis] + SAME_PLANE_MM
-        for axis in range(3)
     )
 
 

@@ -47,7 +47,7 @@ class OwnField:
     """One own dimension of a joint type, as a form or a calculator shows it.
 
     `rule` is its rule of thumb in a sentence, `default` what the rule gives for the sections asked
-    about, `least` the least value that is ever allowed.
+    about, `least` and `most` the values that are ever allowed.
     """
 
     name: str
@@ -56,6 +56,7 @@ class OwnField:
     rule: str
     source: str
     least: float
+    most: float = GREATEST_MM
     choices: tuple[str, ...] = ()
     default: float | str | None = None
 
@@ -76,6 +77,7 @@ def own(
     source: str,
     unit: Unit = Unit.MM,
     least: float = LEAST_MM,
+    most: float = GREATEST_MM,
     choices: type[StrEnum] | None = None,
 ) -> Any:
     """Declare an own dimension of a joint type."""
@@ -86,6 +88,7 @@ def own(
             "source": source,
             "unit": unit,
             "least": least,
+            "most": most,
             "choices": tuple(choice.value for choice in choices) if choices else (),
         }
     )
@@ -225,9 +228,11 @@ def _read(field: OwnField, value: float | int | str | Decimal) -> Any:
             f"The {field.label} must be at least {field.least:g}.",
             nearest=field.least,
         )
-    if number > GREATEST_MM:
+    if number > field.most:
         raise RuleBroken(
-            field.name, f"The {field.label} must be {GREATEST_MM:g} or less.", nearest=GREATEST_MM
+            field.name,
+            f"The {field.label} must be {field.most:g} or less.",
+            nearest=field.most,
         )
     if field.unit is Unit.COUNT:
         if number != floor(number):

@@ -28,6 +28,7 @@ Span = tuple[float, float]
 
 ROUND_SIDES = 16
 NEAR_MM = 1e-6
+TOUCH_MM = 1e-4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -176,7 +177,7 @@ class Solid:
                 tuple(heights[index] for index in face),
             )
             rim.extend(cut)
-            if len(loop) >= 3 and norm(area_vector(loop)) > NEAR_MM * NEAR_MM:
+            if len(loop) >= 3:
                 loops.append(loop)
         lid = _ring(rim, plane.normal)
         if len(lid) >= 3:
@@ -195,18 +196,28 @@ class Solid:
 
     def without(self, tool: "Solid") -> "tuple[Solid, ...]":
         """What is left, in convex pieces, after another solid is cut away."""
-        if self.within(tool) is None:
+        if not self.bounds_meet(tool):
             return (self,)
         pieces = []
-        rest: Solid | None = self
+        rest = self
         for plane in tool.planes:
-            if rest is None:
-                break
             piece = rest.behind(plane.turned())
+            inner = rest.behind(plane)
+            if inner is None:
+                return (self,)
             if piece is not None:
                 pieces.append(piece)
-            rest = rest.behind(plane)
+            rest = inner
         return tuple(pieces)
+
+    @property
+    def bounds(self) -> tuple[Point, Point]:
+        """The least and the greatest corner of the box around the solid."""
+        return box_around(self.vertices)
+
+    def bounds_meet(self, other: "Solid") -> bool:
+        """Whether the boxes around two solids meet or touch; if not, the solids do neither."""
+        return boxes_meet(self.bounds, other.bounds)
 
     def extent(self, along: Vector) -> tuple[float, float]:
         """Least and greatest coordinate along a unit vector."""
@@ -226,6 +237,20 @@ def plane_of(loop: Sequence[Point]) -> Plane:
     """The plane of a flat loop, facing the side from which it runs counter-clockwise."""
     normal = unit(area_vector(loop))
     return Plane(normal=normal, offset=dot(normal, middle(loop)))
+
+
+def box_around(points: Sequence[Point]) -> tuple[Point, Point]:
+    """The least and the greatest corner of the box around some points."""
+    xs, ys, zs = zip(*points, strict=True)
+    return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
+
+
+def boxes_meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
+    """Whether two boxes, each given by its least and greatest corner, meet or touch."""
+    return all(
+        one[0][axis] <= other[1][axis] + TOUCH_MM and other[0][axis] <= one[1][axis] + TOUCH_MM
+        for axis in range(3)
+    )
 
 
 def cut_away(solids: Iterable[Solid], *tools: Solid) -> tuple[Solid, ...]:

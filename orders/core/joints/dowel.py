@@ -18,6 +18,8 @@ from orders.core.joint import (
 from orders.core.solids import Dimension, Geometry, Hole, Member, Solid, View
 from orders.core.vectors import X, Y
 
+MOST_DOWELS = 40
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dowel(Joint):
@@ -37,6 +39,7 @@ class Dowel(Joint):
         source="common practice, no source",
         unit=Unit.COUNT,
         least=1,
+        most=MOST_DOWELS,
     )
     diameter_mm: float = own(
         "dowel diameter",
@@ -63,11 +66,11 @@ class Dowel(Joint):
     @classmethod
     def rules_of_thumb(cls, a: Section, b: Section, given: Given) -> dict[str, Any]:
         """Two fifths thick, three diameters into each part."""
-        thin = min(a.thickness_mm, b.thickness_mm)
+        thin = min(a.thickness_mm, b.thickness_mm, b.width_mm)
         tool = nearest_tool(thin * 2 / 5)
         diameter = float(given.get("diameter_mm", tool if tool <= thin / 2 else thin * 2 / 5))
         clearance = float(given.get("clearance_mm", min(1.5, a.width_mm / 10)))
-        usual = 2 + max(0, int((b.width_mm - 75) // 75))
+        usual = min(MOST_DOWELS, 2 + max(0, int((b.width_mm - 75) // 75)))
         return {
             "dowel_count": usual if b.width_mm >= 4 * diameter else 1,
             "diameter_mm": diameter,

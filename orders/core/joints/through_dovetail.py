@@ -11,6 +11,7 @@ from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y
 
 LEAST_NECK_MM = 0.5
+MOST_TAILS = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +34,7 @@ class ThroughDovetail(Joint):
         source="common practice, no source",
         unit=Unit.COUNT,
         least=1,
+        most=MOST_TAILS,
     )
     slope: float = own(
         "slope, 1 in",
@@ -55,7 +57,7 @@ class ThroughDovetail(Joint):
     @classmethod
     def rules_of_thumb(cls, a: Section, b: Section, given: Given) -> dict[str, Any]:
         """Slim pins, and tails about twice as wide as the boards are thick."""
-        count = int(given.get("tail_count", max(1, round(b.width_mm / 40))))
+        count = int(given.get("tail_count", min(MOST_TAILS, max(1, round(b.width_mm / 40)))))
         pin = float(given.get("pin_width_mm", min(a.thickness_mm * 0.3, b.width_mm / count / 4)))
         least_slope = 2 * a.thickness_mm * count / (b.width_mm * 0.6)
         return {

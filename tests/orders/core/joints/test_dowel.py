@@ -72,9 +72,15 @@ def test_dowel_larger_than_the_board_is_refused():
 
 def test_too_many_dowels_are_refused_with_the_number_that_fits():
     with pytest.raises(RuleBroken, match="room for") as refused:
-        Dowel.fitted(STILE, RAIL, diameter_mm=8, dowel_count=10_000)
+        Dowel.fitted(STILE, RAIL, diameter_mm=8, dowel_count=7)
     assert refused.value.nearest == 6
     assert Dowel.fitted(STILE, RAIL, diameter_mm=8, dowel_count=6)
+
+
+def test_ten_thousand_dowels_are_refused():
+    with pytest.raises(RuleBroken, match="40 or less") as refused:
+        Dowel.fitted(STILE, section(20_000, 24), dowel_count=10_000)
+    assert refused.value.field == "dowel_count"
 
 
 def test_hole_through_the_stile_is_refused():

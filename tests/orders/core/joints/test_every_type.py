@@ -158,20 +158,26 @@ def test_an_unknown_dimension_is_refused_by_name(kind):
     assert refused.value.field == "wing_span_mm"
 
 
+def joint_or_refusal(kind: type[Joint], a: Section, b: Section) -> Joint | RuleBroken:
+    try:
+        return kind.fitted(a, b)
+    except RuleBroken as refused:
+        return refused
+
+
 sizes = st.floats(min_value=0.1, max_value=20_000)
 sections = st.builds(Section, width_mm=sizes, thickness_mm=sizes, length_mm=sizes)
 
 
 @every_type
 @given(a=sections, b=sections)
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_any_two_sections_make_a_joint_or_are_refused_with_a_sentence(kind, a, b):
-    try:
-        joint = kind.fitted(a, b)
-    except RuleBroken as refused:
-        assert refused.message.endswith(".")
+    outcome = joint_or_refusal(kind, a, b)
+    if isinstance(outcome, RuleBroken):
+        assert outcome.message.endswith(".")
     else:
-        assert joint.geometry().member("a").volume_mm3 > 0
+        assert outcome.geometry().member("a").volume_mm3 > 0
 
 
 workshop = st.integers(6, 120).map(float)
@@ -180,13 +186,13 @@ usual = st.builds(Section, width_mm=workshop, thickness_mm=st.integers(9, 60).ma
 
 @every_type
 @given(a=usual, b=usual)
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=20, deadline=None)
 def test_rules_of_thumb_suit_usual_sections_and_everything_follows(kind, a, b):
-    try:
-        found = study(kind.fitted(a, b))
-    except RuleBroken as refused:
-        assert refused.field.startswith(("a/", "b/")), refused.message
-    else:
-        assert found.glue.total_mm2 > 0
-        for member in found.geometry.members:
-            assert member.volume_mm3 <= volume_mm3(member.blank) * (1 + 1e-9)
+    outcome = joint_or_refusal(kind, a, b)
+    if isinstance(outcome, RuleBroken):
+        assert outcome.field.startswith(("a/", "b/")), outcome.message
+        return
+    found = study(outcome)
+    assert found.glue.total_mm2 > 0
+    for member in found.geometry.members:
+        assert member.volume_mm3 <= volume_mm3(member.blank) * (1 + 1e-9)
