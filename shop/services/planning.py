@@ -167,7 +167,7 @@ def changes(workshop: Workshop) -> Iterable[datetime]:
         at = rows.aggregate(last=Max("changed_at"))["last"]
         if at is not None:
             yield at
-    yield workshop.changed_at
+    yield Workshop.objects.values_list("changed_at", flat=True).get(pk=workshop.pk)
 
 
 def sweep() -> int:
