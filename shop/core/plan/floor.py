@@ -3,7 +3,7 @@
 Everything that a decoder needs is an index, a tick or a tuple of them.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import reduce
 from itertools import combinations
@@ -117,6 +117,15 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         in_order=tuple(job.order for job in jobs),
         calendars=tuple(hours.found),
     )
+
+
+def without_fixed_starts(floor: Floor) -> Floor:
+    """The same floor with every pinned time as a release only."""
+    jobs = tuple(
+        replace(job, release=max(job.release, job.fixed_start or 0), fixed_start=None)
+        for job in floor.jobs
+    )
+    return replace(floor, jobs=jobs)
 
 
 def stations_for(task: Task, resources: tuple[Resource, ...]) -> list[Resource]:

@@ -1,13 +1,14 @@
 """Makes the plan: rules first, then the solver or a search, the best so far always kept."""
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from datetime import datetime, timedelta
 from math import ceil
 from time import monotonic
 
 from orders.core.errors import RuleBroken, RulesBroken
 from shop.core.plan.dispatch import BeyondHours, PinsClash, Placement, dispatch
-from shop.core.plan.floor import Floor, lay_out
+from shop.core.plan.floor import Floor, lay_out, without_fixed_starts
 from shop.core.plan.improve import Neighbours
 from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
 from shop.core.plan.problem import Problem
@@ -18,6 +19,8 @@ from shop.core.plan.schedule import Budget, Objective, Progress, Schedule
 SMALL_SHOP = 150
 EFFORT_PER_EVALUATION = 0.01
 SOLVER_SHARE = 0.7
+CLASH = -1
+"""Stands for the job before a missed pin where it is the pin's own place that is taken."""
 
 Tell = Callable[[Progress], None]
 Stop = Callable[[], bool]
@@ -76,17 +79,25 @@ class _Planner:
         self.floor, first = self._first()
         self.bound = bound_of(self.floor, self.problem.goal)
         self._try("first come, first served", first)
-        for name, choose in rules(self.floor):
-            if self.best is not None and self._is_over():
-                break
-            self._try(name, dispatch(self.floor, choose))
+        if not self._is_clash():
+            self._run_rules()
         self._check_proof()
         if len(self.floor.jobs) <= SMALL_SHOP:
             self._solve(first)
         if self.best is None:
             raise self._missed_pin()
-        self._search()
+        if not self._is_clash():
+            self._search()
         return self._schedule()
+
+    def _run_rules(self) -> None:
+        for name, choose in rules(self.floor):
+            if self.best is not None and self._is_over():
+                break
+            try:
+                self._try(name, dispatch(self.floor, choose))
+            except BeyondHours:
+                self.evaluations += 1
 
     def _first(self) -> tuple[Floor, Placement]:
         """The floor over the shortest horizon that holds a first plan, and that plan."""
@@ -98,13 +109,35 @@ class _Planner:
             if faults:
                 continue
             try:
-                return floor, dispatch(floor, first_come(floor))
+                return floor, self._first_on(floor)
             except BeyondHours as beyond:
                 if is_last:
                     raise self._no_room(beyond.job, until) from None
-            except PinsClash as clash:
-                raise self._pin_taken(clash.job) from None
         raise AssertionError("the last horizon either plans or raises")
+
+    def _first_on(self, floor: Floor) -> Placement:
+        """The first plan that fits the hours: the rules after the first are for tight ones.
+
+        Where pins clash, only the solver can tell whether another order frees their places; it
+        starts from a plan without the times that are pinned.
+        """
+        try:
+            return dispatch(floor, first_come(floor))
+        except PinsClash as clash:
+            if len(floor.jobs) > SMALL_SHOP:
+                raise self._pin_taken(clash.job) from None
+            loose = dispatch(without_fixed_starts(floor), first_come(floor))
+            return replace(loose, missed=((clash.job, CLASH),))
+        except BeyondHours as beyond:
+            for _, choose in rules(floor):
+                try:
+                    return dispatch(floor, choose)
+                except BeyondHours:
+                    continue
+            raise beyond from None
+
+    def _is_clash(self) -> bool:
+        return any(earlier == CLASH for _, earlier in self.missed)
 
     def _try(self, name: str, placement: Placement) -> float:
         self.evaluations += 1
@@ -234,6 +267,8 @@ class _Planner:
 
     def _missed_pin(self) -> RuleBroken:
         pinned, earlier = self.missed[0]
+        if earlier == CLASH:
+            return self._pin_taken(pinned)
         task, first = self.problem.tasks[pinned], self.problem.tasks[earlier]
         return RuleBroken(
             f"tasks/{pinned}/pinned_start",

@@ -328,6 +328,40 @@ def test_what_a_pin_waits_for_is_done_in_time() -> None:
     assert check(problem, schedule) == ()
 
 
+def test_a_pin_that_fits_only_without_its_set_up_gets_what_it_needs_before_it() -> None:
+    problem = a_problem(
+        [a_station("mortiser", family="six")],
+        [
+            Task(
+                key=key,
+                minutes=60,
+                stations=("mortiser",),
+                family="ten",
+                setup_min=30,
+                breakable=False,
+                pinned_start=pinned,
+            )
+            for key, pinned in [("pinned", at(11, 30)), ("free", None)]
+        ],
+    )
+    schedule = plan(problem)
+    assert check(problem, schedule) == ()
+    assert booking(schedule, "free").end <= at(11, 30)
+
+
+def test_a_tight_horizon_is_met_by_whichever_rule_can() -> None:
+    minutes = {"short": 60, "long": 240}
+    problem = a_problem(
+        [a_station("saw"), a_station("planer")],
+        [
+            *(Task(key=k, minutes=m, stations=SAW) for k, m in minutes.items()),
+            Task(key="after", minutes=200, stations=("planer",), after=("long",)),
+        ],
+        horizon=at(17),
+    )
+    assert check(problem, plan(problem)) == ()
+
+
 @pytest.mark.parametrize("orders", [3, 6])
 def test_the_same_seed_and_budget_give_the_same_plan(orders: int) -> None:
     problem = a_joinery_shop(3, orders, people=3)
