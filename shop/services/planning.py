@@ -234,10 +234,10 @@ def _booking(plan: Plan, booking: core.Booking, operation: int) -> Booking:
 def _figures(schedule: Schedule) -> dict[str, Any]:
     objective = schedule.objective
     return {
-        "weighted_lateness_min": round(objective.weighted_lateness_min, 3),
-        "makespan_min": round(objective.makespan_min, 3),
-        "completion_min": round(objective.completion_min, 3),
-        "setup_min": round(objective.setup_min, 3),
+        "weighted_lateness_min": objective.weighted_lateness_min,
+        "makespan_min": objective.makespan_min,
+        "completion_min": objective.completion_min,
+        "setup_min": objective.setup_min,
         "late_orders": [row_of(key) for key in objective.late_orders],
         "evaluations": schedule.evaluations,
     }
