@@ -1,0 +1,322 @@
+"""Convex solids: made, cut with planes and with one another, measured. Lengths are mm."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from math import atan2, cos, pi, sin, sqrt
+
+from orders.core.vectors import (
+    Point,
+    Vector,
+    area_vector,
+    dot,
+    middle,
+    minus,
+    plus,
+    square_to,
+    times,
+    unit,
+)
+
+Span = tuple[float, float]
+
+ROUND_SIDES = 16
+NEAR_MM = 1e-6
+TOUCH_MM = 1e-4
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plane:
+    """All points p with normal . p = offset; the normal is of length one."""
+
+    normal: Vector
+    offset: float
+
+    def height_of(self, point: Point) -> float:
+        """Distance of a point in front of the plane, negative behind it."""
+        return dot(self.normal, point) - self.offset
+
+    def turned(self) -> "Plane":
+        """The same plane seen from its other side."""
+        return Plane(normal=times(self.normal, -1.0), offset=-self.offset)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solid:
+    """A convex solid; each face is a loop of corners, counter-clockwise seen from outside.
+
+    A round solid is a regular prism of the same cross-section area as its circle, so that volumes
+    are exact; its lateral faces carry a factor that makes their area exact as well.
+    """
+
+    vertices: tuple[Point, ...]
+    faces: tuple[tuple[int, ...], ...]
+    round_diameter_mm: float | None = None
+    round_axis: Vector | None = None
+
+    @classmethod
+    def box(cls, origin: Point, size: Vector) -> "Solid":
+        """A rectangular block from its least corner and its three sizes."""
+        x, y, z = origin
+        profile = (
+            (x, y, z),
+            (x + size[0], y, z),
+            (x + size[0], y + size[1], z),
+            (x, y + size[1], z),
+        )
+        return cls.prism(profile, (0.0, 0.0, size[2]))
+
+    @classmethod
+    def block(cls, x: Span, y: Span, z: Span) -> "Solid":
+        """A rectangular block from its spans along the three axes."""
+        return cls.box((x[0], y[0], z[0]), (x[1] - x[0], y[1] - y[0], z[1] - z[0]))
+
+    @classmethod
+    def prism(cls, profile: Sequence[Point], along: Vector) -> "Solid":
+        """A flat convex outline, given by its corners in order, extruded along a vector."""
+        corners = tuple(profile)
+        if dot(area_vector(corners), along) < 0:
+            corners = corners[::-1]
+        count = len(corners)
+        near = tuple(range(count))[::-1]
+        far = tuple(range(count, 2 * count))
+        sides = tuple(
+            (index, (index + 1) % count, count + (index + 1) % count, count + index)
+            for index in range(count)
+        )
+        return cls(
+            vertices=corners + tuple(plus(corner, along) for corner in corners),
+            faces=(near, far, *sides),
+        )
+
+    @classmethod
+    def cylinder(cls, start: Point, end: Point, diameter: float) -> "Solid":
+        """A round rod between the centres of its two ends."""
+        axis = unit(minus(end, start))
+        across, up = square_to(axis)
+        reach = diameter / 2 * sqrt(2 * pi / (ROUND_SIDES * sin(2 * pi / ROUND_SIDES)))
+        profile = tuple(
+            plus(
+                start,
+                plus(
+                    times(across, reach * cos(2 * pi * step / ROUND_SIDES)),
+                    times(up, reach * sin(2 * pi * step / ROUND_SIDES)),
+                ),
+            )
+            for step in range(ROUND_SIDES)
+        )
+        prism = cls.prism(profile, minus(end, start))
+        return cls(
+            vertices=prism.vertices,
+            faces=prism.faces,
+            round_diameter_mm=diameter,
+            round_axis=axis,
+        )
+
+    @property
+    def volume_mm3(self) -> float:
+        """Volume, by the divergence theorem over the faces."""
+        inside = middle(self.vertices)
+        return sum(dot(area_vector(loop), minus(loop[0], inside)) / 3 for loop in self.face_loops)
+
+    @property
+    def face_loops(self) -> tuple[tuple[Point, ...], ...]:
+        """The corners of every face, in the order of `faces`."""
+        return tuple(tuple(self.vertices[index] for index in face) for face in self.faces)
+
+    @property
+    def planes(self) -> tuple[Plane, ...]:
+        """The plane of every face, its normal pointing out of the solid."""
+        return tuple(plane_of(loop) for loop in self.face_loops)
+
+    @property
+    def face_normals(self) -> tuple[Vector, ...]:
+        """The outward normal of every face."""
+        return tuple(plane.normal for plane in self.planes)
+
+    def round_factor(self, normal: Vector) -> float:
+        """What a flat area with this normal is multiplied by to be exact on a round solid."""
+        if self.round_axis is None or abs(dot(normal, self.round_axis)) > 0.5:
+            return 1.0
+        return sqrt(pi / (ROUND_SIDES * sin(pi / ROUND_SIDES) / cos(pi / ROUND_SIDES)))
+
+    def moved(self, by: Vector) -> "Solid":
+        """The same solid somewhere else."""
+        return self._with(tuple(plus(corner, by) for corner in self.vertices), self.faces)
+
+    def scaled(self, factor: float) -> "Solid":
+        """The same shape, larger or smaller about the origin."""
+        larger = self._with(tuple(times(corner, factor) for corner in self.vertices), self.faces)
+        if self.round_diameter_mm is None:
+            return larger
+        return Solid(
+            vertices=larger.vertices,
+            faces=larger.faces,
+            round_diameter_mm=self.round_diameter_mm * factor,
+            round_axis=self.round_axis,
+        )
+
+    def behind(self, plane: Plane) -> "Solid | None":
+        """The part of the solid behind a plane, or nothing."""
+        heights = tuple(plane.height_of(corner) for corner in self.vertices)
+        if max(heights) <= NEAR_MM:
+            return self
+        if min(heights) >= -NEAR_MM:
+            return None
+        loops = []
+        rim: list[Point] = []
+        for face in self.faces:
+            loop, cut = _loop_behind(
+                tuple(self.vertices[index] for index in face),
+                tuple(heights[index] for index in face),
+            )
+            rim.extend(cut)
+            if len(loop) >= 3:
+                loops.append(loop)
+        lid = _ring(rim, plane.normal)
+        if len(lid) >= 3:
+            loops.append(lid)
+        vertices, faces = _welded(loops)
+        return self._with(vertices, faces) if len(faces) >= 4 else None
+
+    def within(self, other: "Solid") -> "Solid | None":
+        """The part of the solid that lies inside another, or nothing."""
+        inner: Solid | None = self
+        for plane in other.planes:
+            if inner is None:
+                return None
+            inner = inner.behind(plane)
+        return inner
+
+    def without(self, tool: "Solid") -> "tuple[Solid, ...]":
+        """What is left, in convex pieces, after another solid is cut away."""
+        if not self.bounds_meet(tool):
+            return (self,)
+        pieces = []
+        rest = self
+        for plane in tool.planes:
+            piece = rest.behind(plane.turned())
+            inner = rest.behind(plane)
+            if inner is None:
+                return (self,)
+            if piece is not None:
+                pieces.append(piece)
+            rest = inner
+        return tuple(pieces)
+
+    @property
+    def bounds(self) -> tuple[Point, Point]:
+        """The least and the greatest corner of the box around the solid."""
+        return box_around(self.vertices)
+
+    def bounds_meet(self, other: "Solid") -> bool:
+        """Whether the boxes around two solids meet or touch; if not, the solids do neither."""
+        return boxes_meet(self.bounds, other.bounds)
+
+    def extent(self, along: Vector) -> tuple[float, float]:
+        """Least and greatest coordinate along a unit vector."""
+        reaches = tuple(dot(corner, along) for corner in self.vertices)
+        return min(reaches), max(reaches)
+
+    def _with(self, vertices: tuple[Point, ...], faces: tuple[tuple[int, ...], ...]) -> "Solid":
+        return Solid(
+            vertices=vertices,
+            faces=faces,
+            round_diameter_mm=self.round_diameter_mm,
+            round_axis=self.round_axis,
+        )
+
+
+def plane_of(loop: Sequence[Point]) -> Plane:
+    """The plane of a flat loop, facing the side from which it runs counter-clockwise."""
+    normal = unit(area_vector(loop))
+    return Plane(normal=normal, offset=dot(normal, middle(loop)))
+
+
+def box_around(points: Sequence[Point]) -> tuple[Point, Point]:
+    """The least and the greatest corner of the box around some points."""
+    xs, ys, zs = zip(*points, strict=True)
+    return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
+
+
+def boxes_meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
+    """Whether two boxes, each given by its least and greatest corner, meet or touch."""
+    return all(
+        one[0][axis] <= other[1][axis] + TOUCH_MM and other[0][axis] <= one[1][axis] + TOUCH_MM
+        for axis in range(3)
+    )
+
+
+def cut_away(solids: Iterable[Solid], *tools: Solid) -> tuple[Solid, ...]:
+    """What is left of some disjoint solids after every tool is cut away."""
+    left = tuple(solids)
+    for tool in tools:
+        left = tuple(piece for solid in left for piece in solid.without(tool))
+    return left
+
+
+def volume_mm3(solids: Iterable[Solid]) -> float:
+    """Volume of solids whose interiors are disjoint."""
+    return sum(solid.volume_mm3 for solid in solids)
+
+
+def _loop_behind(
+    loop: tuple[Point, ...], heights: tuple[float, ...]
+) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
+    """A face's loop clipped to the back of a plane, and its points on the plane."""
+    kept: list[Point] = []
+    on_plane: list[Point] = []
+    for index, corner in enumerate(loop):
+        following = (index + 1) % len(loop)
+        here, there = heights[index], heights[following]
+        if here <= NEAR_MM:
+            kept.append(corner)
+            if here >= -NEAR_MM:
+                on_plane.append(corner)
+        if (here < -NEAR_MM and there > NEAR_MM) or (here > NEAR_MM and there < -NEAR_MM):
+            share = here / (here - there)
+            crossing = plus(corner, times(minus(loop[following], corner), share))
+            kept.append(crossing)
+            on_plane.append(crossing)
+    return tuple(kept), tuple(on_plane)
+
+
+def _ring(points: Sequence[Point], normal: Vector) -> tuple[Point, ...]:
+    """Distinct points of a convex rim in counter-clockwise order about its normal."""
+    distinct = tuple({_key(point): point for point in points}.values())
+    if len(distinct) < 3:
+        return ()
+    centre = middle(distinct)
+    across, up = square_to(normal)
+    return tuple(
+        sorted(
+            distinct,
+            key=lambda point: atan2(
+                dot(minus(point, centre), up), dot(minus(point, centre), across)
+            ),
+        )
+    )
+
+
+def _welded(
+    loops: Sequence[tuple[Point, ...]],
+) -> tuple[tuple[Point, ...], tuple[tuple[int, ...], ...]]:
+    """Corners shared between loops, numbered once."""
+    numbers: dict[tuple[int, int, int], int] = {}
+    vertices: list[Point] = []
+    faces = []
+    for loop in loops:
+        face: list[int] = []
+        for point in loop:
+            key = _key(point)
+            if key not in numbers:
+                numbers[key] = len(vertices)
+                vertices.append(point)
+            if numbers[key] not in face:
+                face.append(numbers[key])
+        if len(face) >= 3:
+            faces.append(tuple(face))
+    return tuple(vertices), tuple(faces)
+
+
+def _key(point: Point) -> tuple[int, int, int]:
+    return (round(point[0] * 1e5), round(point[1] * 1e5), round(point[2] * 1e5))
