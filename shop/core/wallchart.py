@@ -1,0 +1,386 @@
+"""The wall chart as it is drawn: rows, bars, closures and loads turned into positions.
+
+Lengths are units of the drawing (`px` at its natural size). What a bar can be labelled with depends
+on its length, so widths of text are reckoned here, from the typeface's own letters.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from .axis import Axis
+
+WIDTH = 1198.0
+NAMES = 148.0
+RIGHT = 1024.0
+LOAD = 1040.0
+TOP = 40.0
+ROW = 49.0
+LANE = 32.0
+BAR = 26.0
+SELVEDGE = 12.0
+WEAVES = ("plain", "grain", "diag", "dots", "cross", "upright", "back", "brick", "wave", "fine")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Work:
+    """One operation in its place, or several that follow each other closely.
+
+    `labels` are ways to name it, the longest first; `words` is its name for a screen reader.
+    `operation`, `station` and `hand` are for the same content as rows.
+    """
+
+    order: int
+    mark: str
+    labels: tuple[str, ...]
+    words: str
+    start: datetime
+    end: datetime
+    operation: str = ""
+    station: str = ""
+    hand: str = ""
+    is_late: bool = False
+    is_done: bool = False
+    is_running: bool = False
+    count: int = 1
+
+    @property
+    def state(self) -> tuple[bool, bool, bool]:
+        """What must be equal for two to be drawn as one."""
+        return self.is_late, self.is_done, self.is_running
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Closed:
+    """A stretch in which a row stands still, and why."""
+
+    start: datetime
+    end: datetime
+    reason: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lane:
+    """One row of the chart before it is drawn; minutes are working minutes in what is shown."""
+
+    name: str
+    note: str = ""
+    works: tuple[Work, ...] = ()
+    closures: tuple[Closed, ...] = ()
+    load_min: float = 0.0
+    open_min: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Bar:
+    """A bar: from `x` to `end`, its label (and where it stands), its marks."""
+
+    work: Work
+    x: float
+    end: float
+    y: float
+    label: str = ""
+    label_x: float = 0.0
+    weave: str = "plain"
+    is_followed: bool = False
+    comes_from_before: bool = False
+    goes_on_after: bool = False
+    now_x: float | None = None
+
+    @property
+    def foot(self) -> float:
+        """Its lower edge."""
+        return self.y + BAR
+
+    @property
+    def baseline(self) -> float:
+        """Where its label stands."""
+        return self.y + 17
+
+    @property
+    def selvedge(self) -> float:
+        """How wide its strip of weave is."""
+        return round(min(SELVEDGE, self.end - self.x), 1)
+
+    @property
+    def outline(self) -> str:
+        """Its path; an end that lies outside the sheet stays open."""
+        if self.comes_from_before and self.goes_on_after:
+            return f"M{self.x} {self.y}H{self.end}M{self.x} {self.foot}H{self.end}"
+        if self.comes_from_before:
+            return f"M{self.x} {self.y}H{self.end}V{self.foot}H{self.x}"
+        if self.goes_on_after:
+            return f"M{self.end} {self.y}H{self.x}V{self.foot}H{self.end}"
+        return f"M{self.x} {self.y}H{self.end}V{self.foot}H{self.x}Z"
+
+    @property
+    def teeth(self) -> str:
+        """The saw-tooth end of what is late."""
+        step, inner = BAR / 6, max(self.x, self.end - 5)
+        edge = "".join(
+            f"L{self.end + (6 if tooth % 2 else 0):.1f} {self.y + tooth * step:.1f}"
+            for tooth in range(7)
+        )
+        return f"M{inner:.1f} {self.y}{edge}H{inner:.1f}Z"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """A closure as drawn: a dotted outline, crossed out, with its reason if there is room."""
+
+    x: float
+    end: float
+    y: float
+    foot: float
+    reason: str
+    words: str
+    label: str = ""
+    label_x: float = 0.0
+    label_left: float = 0.0
+    label_width: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Load:
+    """Hours of work against open hours, as a dimension line."""
+
+    reached: float
+    cap: float
+    over: float | None
+    hours: float
+    open_hours: float
+    over_hours: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Row:
+    """One station or hand, drawn."""
+
+    name: str
+    note: str
+    y: float
+    foot: float
+    bars: tuple[Bar, ...]
+    stops: tuple[Stop, ...]
+    load: Load
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tick:
+    """A word at the head of the chart and the line under it."""
+
+    x: float
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chart:
+    """Everything that is drawn."""
+
+    rows: tuple[Row, ...]
+    days: tuple[Tick, ...]
+    hours: tuple[Tick, ...]
+    foot: float
+    now_x: float | None
+
+    @property
+    def height(self) -> float:
+        """The height of the drawing."""
+        return self.foot + 8
+
+
+def draw(
+    lanes: Sequence[Lane],
+    axis: Axis,
+    *,
+    now: datetime,
+    followed: int | None = None,
+    weaves: Mapping[int, str] | None = None,
+) -> Chart:
+    """Draw the chart."""
+    rows: list[Row] = []
+    y = TOP
+    now_x = round(axis.x(now), 1) if axis.holds(now) else None
+    pen = _Pen(axis=axis, now_x=now_x, followed=followed, weaves=weaves or {})
+    most = max([lane.open_min for lane in lanes] + [60.0])
+    for lane in lanes:
+        row = pen.row(lane, y, most)
+        rows.append(row)
+        y = row.foot
+    return Chart(rows=tuple(rows), days=_days(axis), hours=_hours(axis), foot=y, now_x=now_x)
+
+
+def weaves_of(orders: Sequence[int]) -> dict[int, str]:
+    """A weave for each order; after ten they come round again, and the number still tells."""
+    return {order: WEAVES[index % len(WEAVES)] for index, order in enumerate(sorted(set(orders)))}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Pen:
+    """What all rows are drawn with."""
+
+    axis: Axis
+    now_x: float | None
+    followed: int | None
+    weaves: Mapping[int, str]
+
+    def row(self, lane: Lane, y: float, most: float) -> Row:
+        tracks = _tracks([w for w in lane.works if self.axis.overlaps(w.start, w.end)])
+        bars: list[Bar] = []
+        for index, track in enumerate(tracks):
+            bars += self.track(track, y + 6 + index * LANE)
+        foot = y + ROW + max(0, len(tracks) - 1) * LANE
+        return Row(
+            name=lane.name,
+            note=lane.note,
+            y=y,
+            foot=foot,
+            bars=tuple(bars),
+            stops=tuple(self.stop(c, y, foot) for c in lane.closures if self.shows(c)),
+            load=_load(lane, most),
+        )
+
+    def shows(self, closed: Closed) -> bool:
+        return self.axis.x(closed.end) - self.axis.x(closed.start) >= 2
+
+    def track(self, works: Sequence[Work], y: float) -> list[Bar]:
+        merged = [self.bar(work, y) for work in self.merged(works)]
+        room = [bar.x for bar in merged[1:]] + [self.axis.right]
+        return [_labelled(bar, until) for bar, until in zip(merged, room, strict=True)]
+
+    def merged(self, works: Sequence[Work]) -> list[Work]:
+        """Neighbours of one order that would be too short to be told apart become one bar."""
+        found: list[Work] = []
+        for work in works:
+            last = found[-1] if found else None
+            if last and self.are_one(last, work):
+                found[-1] = _joined(last, work)
+            else:
+                found.append(work)
+        return found
+
+    def are_one(self, a: Work, b: Work) -> bool:
+        if a.order != b.order or a.state != b.state:
+            return False
+        gap = self.axis.x(b.start) - self.axis.x(a.end)
+        short = min(self.axis.x(w.end) - self.axis.x(w.start) for w in (a, b))
+        return gap < 2 and short < 44
+
+    def bar(self, work: Work, y: float) -> Bar:
+        x, end = round(self.axis.x(work.start), 1), round(self.axis.x(work.end), 1)
+        end = max(end, round(x + 2.5, 1))
+        crosses = self.now_x is not None and x + 5 < self.now_x < end - 5
+        return Bar(
+            work=work,
+            x=x,
+            end=end,
+            y=y,
+            weave=self.weaves.get(work.order, "plain"),
+            is_followed=work.order == self.followed,
+            comes_from_before=work.start < self.axis.starts_at,
+            goes_on_after=work.end > self.axis.ends_at,
+            now_x=self.now_x if crosses else None,
+        )
+
+    def stop(self, closed: Closed, y: float, foot: float) -> Stop:
+        x, end = round(self.axis.x(closed.start), 1), round(self.axis.x(closed.end), 1)
+        width = text_width(closed.reason) + 8
+        fits = width <= end - x
+        middle = round((x + end) / 2, 1)
+        return Stop(
+            x=x,
+            end=end,
+            y=y + 6,
+            foot=foot - 17,
+            reason=closed.reason,
+            words=closed.reason,
+            label=closed.reason if fits else "",
+            label_x=middle,
+            label_left=round(middle - width / 2, 1),
+            label_width=round(width, 1),
+        )
+
+
+def _tracks(works: Sequence[Work]) -> list[list[Work]]:
+    """Works that overlap lie under each other, in as few tracks as there are at once."""
+    tracks: list[list[Work]] = []
+    for work in sorted(works, key=lambda w: (w.start, w.end)):
+        for track in tracks:
+            if track[-1].end <= work.start:
+                track.append(work)
+                break
+        else:
+            tracks.append([work])
+    return tracks
+
+
+def _joined(a: Work, b: Work) -> Work:
+    count = a.count + b.count
+    shared = [label for label in a.labels if label in b.labels]
+    labels = dict.fromkeys((f"{a.mark} {count} operations", *shared, a.mark))
+    return replace(a, end=b.end, count=count, labels=tuple(labels), words=f"{a.words}; {b.words}")
+
+
+def _labelled(bar: Bar, until: float) -> Bar:
+    """The longest label that fits into the bar, else its number beside it, else none."""
+    late = ", late" if bar.work.is_late else ""
+    before = bar.selvedge + (17 if bar.work.is_running else 5)
+    inside = bar.end - bar.x - before - (8 if bar.work.is_done else 4)
+    for label in [f"{name}{late}" for name in bar.work.labels] + [bar.work.mark]:
+        if text_width(label, bold=bar.is_followed) <= inside:
+            return replace(bar, label=label, label_x=round(bar.x + before, 1))
+    start = bar.end + (10 if late or bar.work.is_done else 4)
+    for label in (f"{bar.work.mark}{late}", bar.work.mark):
+        if start + text_width(label, bold=bar.is_followed) <= until - 2:
+            return replace(bar, label=label, label_x=round(start, 1))
+    return bar
+
+
+def _load(lane: Lane, most: float) -> Load:
+    scale = 106.7 / most
+    over_min = max(0.0, lane.load_min - lane.open_min)
+    cap = LOAD + lane.open_min * scale
+    over = min(cap + 1 + max(over_min * scale, 4), WIDTH - 2) if over_min >= 3 else None
+    return Load(
+        reached=round(LOAD + min(lane.load_min, lane.open_min) * scale, 1),
+        cap=round(cap, 1),
+        over=round(over, 1) if over is not None else None,
+        hours=lane.load_min / 60,
+        open_hours=lane.open_min / 60,
+        over_hours=over_min / 60,
+    )
+
+
+def _days(axis: Axis) -> tuple[Tick, ...]:
+    return tuple(
+        Tick(x=round(axis.left + i * axis.day_width, 1), text=f"{day:%a} {day.day}")
+        for i, day in enumerate(axis.days)
+    )
+
+
+def _hours(axis: Axis) -> tuple[Tick, ...]:
+    room = axis.day_width / (axis.shuts - axis.opens)
+    step = next((s for s in (1, 2, 3, 4, 6) if room * s >= 60), 12)
+    return tuple(
+        Tick(x=round(axis.x(axis.edge(day, hour)), 1), text=str(hour))
+        for day in axis.days
+        for hour in range(axis.opens + 1, axis.shuts)
+        if hour % step == 0
+    )
+
+
+def text_width(text: str, *, bold: bool = False) -> float:
+    """About how long a text of 14 px is, from the classes of its letters."""
+    width = sum(_LETTERS.get(letter, 6.6) for letter in text)
+    return width * (1.06 if bold else 1.0)
+
+
+_LETTERS = {
+    **dict.fromkeys("0123456789", 7.0),
+    **dict.fromkeys("iljI.,:;'|", 3.2),
+    **dict.fromkeys("tfr -()", 4.3),
+    **dict.fromkeys("mwMW", 9.8),
+    **dict.fromkeys("ABCDEFGHKNOPQRSUVXYZ", 7.8),
+}

@@ -1,0 +1,1 @@
+"""What the pages of the workshop need beside the formats that every page has."""

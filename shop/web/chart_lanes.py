@@ -1,0 +1,219 @@
+"""What the wall chart draws: the plan ahead, and what was really clocked behind it."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.utils import timezone
+
+from orders.models import Operation
+from orders.models.owned import OwnedQuerySet
+from shop.core.axis import Axis, axis_for
+from shop.core.wallchart import NAMES, RIGHT, Chart, Closed, Lane, Work, draw, weaves_of
+from shop.models import Clocking, Plan
+from shop.services.chart import ChartBar, ChartRow, LateOrder, WallChart
+from shop.services.problem import due_at
+
+GONE = (Operation.State.DONE, Operation.State.DROPPED)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Order:
+    """An order on the chart, for the key."""
+
+    pk: int
+    mark: str
+    title: str
+    weave: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sheet:
+    """The drawing, its lanes as rows of a table, and the orders on it."""
+
+    chart: Chart
+    lanes: tuple[Lane, ...]
+    orders: tuple[Order, ...]
+    axis: Axis
+
+
+def sheet_of(
+    plan: Plan, found: WallChart, late: Sequence[LateOrder], *, now: datetime, followed: int | None
+) -> Sheet:
+    """Draw a stretch of the plan."""
+    zone = ZoneInfo(plan.workshop.time_zone)
+    clockings = _Clockings(clockings_in(plan, found, now), now, found.by)
+    dues = {order.commission_id: due_at(order.due_on, zone) for order in late}
+    lanes = [_lane(row, clockings, dues, zone) for row in found.rows]
+    if found.unplaced or clockings.of_row(None):
+        lanes.append(_lane(_unplaced(found), clockings, dues, zone, pk=None))
+    titles = {bar.commission_id: bar.title for row in found.rows for bar in row.bars}
+    titles |= {bar.commission_id: bar.title for bar in found.unplaced} | clockings.titles()
+    works = [work for lane in lanes for work in lane.works]
+    weaves = weaves_of([work.order for work in works])
+    marks = {work.order: work.mark for work in works}
+    open_hours = [span for row in found.rows for span in row.openings]
+    spans = open_hours + [(max(w.start, found.start), min(w.end, found.end)) for w in works]
+    axis = axis_for(found.days, _by_day(spans, zone), zone, left=NAMES, right=RIGHT)
+    return Sheet(
+        chart=draw(lanes, axis, now=now, followed=followed, weaves=weaves),
+        lanes=tuple(lanes),
+        orders=tuple(
+            Order(pk=pk, mark=marks[pk], title=titles[pk], weave=weaves[pk])
+            for pk in sorted(weaves, key=lambda pk: marks[pk])
+        ),
+        axis=axis,
+    )
+
+
+def clockings_in(plan: Plan, found: WallChart, now: datetime) -> OwnedQuerySet:
+    """What was clocked in the days of the chart."""
+    rows = Clocking.objects.of(plan.workshop).filter(started_at__lt=min(found.end, now))
+    ended = rows.exclude(ended_at__lte=found.start)
+    return ended.select_related("operation__commission", "hand", "station").order_by("started_at")
+
+
+class _Clockings:
+    """The clockings by the row they belong to."""
+
+    def __init__(self, clockings: Iterable[Clocking], now: datetime, by: str) -> None:
+        self.now = now
+        self.by_row: dict[int | None, list[Clocking]] = defaultdict(list)
+        self.running: dict[int, Clocking] = {}
+        self.all = list(clockings)
+        for clocking in self.all:
+            row = clocking.station_id if by == "station" else clocking.hand_id
+            self.by_row[row].append(clocking)
+            if clocking.ended_at is None:
+                self.running.setdefault(clocking.operation_id, clocking)
+
+    def of_row(self, pk: int | None) -> list[Clocking]:
+        """Those of one station or hand."""
+        return self.by_row.get(pk, [])
+
+    def titles(self) -> dict[int, str]:
+        """The titles of the orders that were worked on."""
+        orders = (clocking.operation.commission for clocking in self.all)
+        return {order.pk: order.title for order in orders}
+
+
+def _lane(
+    row: ChartRow,
+    clockings: _Clockings,
+    dues: Mapping[int, datetime],
+    zone: ZoneInfo,
+    *,
+    pk: int | None = -1,
+) -> Lane:
+    past = clockings.of_row(row.pk if pk == -1 else None)
+    works = [_clocked(clocking, clockings.now, row.bars, dues, zone) for clocking in past]
+    drawn = {clocking.operation_id for clocking in past if clocking.ended_at is None}
+    works += [
+        _booked(bar, dues, zone)
+        for bar in row.bars
+        if bar.operation_id not in drawn and bar.state not in GONE
+    ]
+    clocked = sum(
+        ((clocking.ended_at or clockings.now) - clocking.started_at).total_seconds() / 60
+        for clocking in past
+    )
+    return Lane(
+        name=row.name,
+        note=row.note,
+        works=tuple(sorted(works, key=lambda work: (work.start, work.end))),
+        closures=tuple(
+            Closed(start=closure.start, end=closure.end, reason=closure.reason)
+            for closure in row.closures
+        ),
+        load_min=row.load_min + clocked,
+        open_min=row.open_min,
+    )
+
+
+def _booked(bar: ChartBar, dues: Mapping[int, datetime], zone: ZoneInfo) -> Work:
+    is_late = bar.is_late and bar.end > dues.get(bar.commission_id, bar.end)
+    who = bar.hand or "nobody"
+    return Work(
+        order=bar.commission_id,
+        mark=bar.commission_mark,
+        labels=(f"{bar.commission_mark} {bar.name}", bar.commission_mark),
+        words=_words(bar.mark, bar.title, bar.name, who, (bar.start, bar.end), zone)
+        + (", late" if is_late else ""),
+        operation=bar.name,
+        station=bar.station,
+        hand=", ".join([bar.hand, *bar.helpers]) if bar.hand else "",
+        start=bar.start,
+        end=bar.end,
+        is_late=is_late,
+    )
+
+
+def _clocked(
+    clocking: Clocking,
+    now: datetime,
+    bars: Sequence[ChartBar],
+    dues: Mapping[int, datetime],
+    zone: ZoneInfo,
+) -> Work:
+    """A clocking; one that runs reaches to where the plan has its end."""
+    operation, order = clocking.operation, clocking.operation.commission
+    is_running = clocking.ended_at is None
+    planned = next((bar.end for bar in bars if bar.operation_id == operation.pk), now)
+    end = max(planned, now) if is_running else clocking.ended_at
+    is_late = is_running and end > dues.get(order.pk, end)
+    state = "running" if is_running else "done" if operation.state in GONE else "begun"
+    span = (clocking.started_at, end)
+    return Work(
+        order=order.pk,
+        mark=order.mark,
+        labels=(f"{order.mark} {operation.name}", order.mark),
+        words=f"{_words(operation.mark, order.title, operation.name, str(clocking.hand), span, zone)}"
+        f", {state}" + (", late" if is_late else ""),
+        operation=operation.name,
+        station=str(clocking.station or ""),
+        hand=str(clocking.hand),
+        start=clocking.started_at,
+        end=end,
+        is_late=is_late,
+        is_done=not is_running,
+        is_running=is_running,
+    )
+
+
+def _words(
+    mark: str, title: str, name: str, who: str, span: tuple[datetime, datetime], zone: ZoneInfo
+) -> str:
+    start, end = (at.astimezone(zone) for at in span)
+    until = f"{end:%H:%M}" if start.date() == end.date() else f"{end:%a %H:%M}"
+    return f"{mark} {title}, {name}, {start:%a %H:%M} to {until}, {who}"
+
+
+def _unplaced(found: WallChart) -> ChartRow:
+    name = "No station" if found.by == "station" else "Nobody"
+    return ChartRow(
+        pk=0,
+        name=name,
+        note="outwork and the like",
+        places=1,
+        is_in_use=True,
+        bars=found.unplaced,
+        closures=(),
+        openings=(),
+        load_min=0,
+        open_min=0,
+    )
+
+
+def _by_day(
+    spans: Sequence[tuple[datetime, datetime]], zone: ZoneInfo
+) -> list[tuple[datetime, datetime]]:
+    """Only stretches that lie in one day say how long a day is drawn."""
+    return [
+        (a, b)
+        for a, b in spans
+        if timezone.localtime(a, zone).date() == timezone.localtime(b, zone).date() and a < b
+    ]

@@ -1,0 +1,274 @@
+"""The forms of the workshop: stations, hands, weeks, closures, people, settings."""
+
+from __future__ import annotations
+
+import re
+from datetime import time
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from orders.core.errors import RuleBroken
+from orders.core.times import Skill, StationKind
+from orders.web.forms import SheetForm
+from shop.core.roles import Role
+from shop.models import (
+    WEEKDAYS,
+    Hand,
+    HandSkill,
+    Membership,
+    Station,
+    WorkingCalendar,
+    Workshop,
+)
+from shop.services.calendars import Hours
+
+from .time_book import MomentField
+
+LEVELS = [("", "no"), *((str(level), word) for level, word in HandSkill.level.field.choices or [])]
+STRETCH = re.compile(
+    r"\s*(\d{1,2})(?:[:.](\d{2}))?\s*(?:-|–|to)\s*(\d{1,2})(?:[:.](\d{2}))?\s*", re.IGNORECASE
+)
+
+
+def words(value: str) -> str:
+    """A code as words: glue-up stays, finish-room becomes finish room."""
+    return value if value == StationKind.GLUE_UP else value.replace("-", " ")
+
+
+class StationForm(SheetForm):
+    """A bench or a machine."""
+
+    name = forms.CharField(max_length=80)
+    kind = forms.ChoiceField(
+        choices=[(k.value, words(k.value)) for k in StationKind if k != StationKind.OUTWORK]
+    )
+    calendar = forms.ModelChoiceField(None, label="Hours", empty_label=None)
+    places = forms.IntegerField(
+        min_value=1, max_value=99, initial=1, help_text="Operations that may go on there at once."
+    )
+    position = forms.IntegerField(
+        label="Place on the wall chart", min_value=0, max_value=9999, initial=0
+    )
+    is_in_use = forms.BooleanField(label="In use", required=False, initial=True)
+
+    def put_together(self) -> None:
+        """Offer the workshop's own weeks; a new station is in use."""
+        offer(self, "calendar", WorkingCalendar.objects.of(self.workshop))
+        if self.row is None:
+            del self.fields["is_in_use"]
+
+
+class HandForm(SheetForm):
+    """A person who works, with what they can do."""
+
+    name = forms.CharField(max_length=80)
+    calendar = forms.ModelChoiceField(None, label="Hours", empty_label=None)
+    membership = forms.ModelChoiceField(
+        None,
+        label="Signs in as",
+        required=False,
+        empty_label="does not sign in",
+        help_text="Then they clock for themselves at the bench.",
+    )
+    is_in_use = forms.BooleanField(label="Works here", required=False, initial=True)
+
+    def put_together(self) -> None:
+        """One choice for each skill; only people who are not another hand."""
+        offer(self, "calendar", WorkingCalendar.objects.of(self.workshop))
+        members = Membership.objects.of(self.workshop).filter(is_active=True)
+        taken = Hand.objects.of(self.workshop).filter(membership__isnull=False)
+        if self.row is not None:
+            taken = taken.exclude(pk=self.row.pk)
+        else:
+            del self.fields["is_in_use"]
+        free = members.exclude(pk__in=taken.values("membership")).select_related("user")
+        offer(self, "membership", free)
+        known = {s.skill: s.level for s in self.row.skills.all()} if self.row else {}
+        for skill in Skill:
+            self.fields[skill.value] = forms.ChoiceField(
+                label=skill.value.capitalize(),
+                choices=LEVELS,
+                required=False,
+                initial=str(known.get(skill.value, "")),
+            )
+
+    def skill_fields(self) -> list[Any]:
+        """The fields of the skills, for the page."""
+        return [self[skill.value] for skill in Skill]
+
+    def clean(self) -> dict[str, Any]:
+        """A hand can do something, else nothing could ever be planned for them."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        cleaned["skills"] = {
+            skill.value: int(cleaned[skill.value]) for skill in Skill if cleaned.get(skill.value)
+        }
+        if not cleaned["skills"]:
+            first = next(iter(Skill)).value
+            self.add_error(first, "Give at least one skill; nothing can be planned without.")
+        return cleaned
+
+    def values(self) -> dict[str, Any]:
+        """Skills together, everything else by name."""
+        loose = {skill.value for skill in Skill}
+        return {name: value for name, value in super().values().items() if name not in loose}
+
+
+class WeekForm(SheetForm):
+    """A week of opening hours, typed as it would be written on the door."""
+
+    name = forms.CharField(max_length=80)
+
+    def put_together(self) -> None:
+        """A line for each weekday."""
+        spans: dict[int, list[str]] = {}
+        if self.row is not None:
+            for opening in self.row.openings.all():
+                text = f"{opening.starts:%H:%M} to {opening.ends:%H:%M}"
+                spans.setdefault(opening.weekday, []).append(text)
+        for number, day in WEEKDAYS:
+            self.fields[day.lower()] = forms.CharField(
+                label=day,
+                required=False,
+                max_length=120,
+                initial=", ".join(spans.get(number, [])),
+                widget=forms.TextInput({"autocomplete": "off", "placeholder": "closed"}),
+            )
+
+    def day_fields(self) -> list[Any]:
+        """The lines of the week, for the page."""
+        return [self[day.lower()] for _, day in WEEKDAYS]
+
+    def clean(self) -> dict[str, Any]:
+        """Read each line."""
+        cleaned: dict[str, Any] = super().clean() or self.cleaned_data
+        hours: list[Hours] = []
+        for number, day in WEEKDAYS:
+            try:
+                hours += stretches_in(cleaned.get(day.lower(), ""), number)
+            except ValidationError as error:
+                self.add_error(day.lower(), error)
+        cleaned["hours"] = hours
+        return cleaned
+
+    def values(self) -> dict[str, Any]:
+        """What the service takes."""
+        return {"name": self.cleaned_data["name"], "hours": self.cleaned_data["hours"]}
+
+    def renamed(self, error: RuleBroken) -> RuleBroken:
+        """The fault of one stretch stands beside its day."""
+        words = error.field.split("/")
+        if words[0] == "hours" and len(words) > 1:
+            hours: list[Hours] = self.cleaned_data["hours"]
+            return RuleBroken(dict(WEEKDAYS)[hours[int(words[1])].weekday].lower(), error.message)
+        return error
+
+
+def stretches_in(text: str, weekday: int) -> list[Hours]:
+    """The stretches of one line, as “8:00 to 12:00, 13:00 to 17:00”.
+
+    Raises ValidationError that says how to write it.
+    """
+    found = []
+    for piece in filter(None, (piece.strip() for piece in text.split(","))):
+        match = STRETCH.fullmatch(piece)
+        if match is None:
+            raise ValidationError(f"Write “{piece}” as 8:00 to 12:00, with a comma between two.")
+        first, first_min, last, last_min = (int(figure or 0) for figure in match.groups())
+        try:
+            starts, ends = time(first, first_min), time(last, last_min)
+        except ValueError:
+            raise ValidationError(
+                f"“{piece}” has a time that no clock shows; the day goes from 0:00 to 23:59."
+            ) from None
+        found.append(Hours(weekday=weekday, starts=starts, ends=ends))
+    return found
+
+
+class ClosureForm(SheetForm):
+    """A holiday, a leave, a stopped machine."""
+
+    who = forms.ChoiceField(label="What is closed", required=False)
+    starts_at = MomentField(label="From")
+    ends_at = MomentField(label="Until")
+    reason = forms.CharField(max_length=120, help_text="It stands on the wall chart.")
+
+    def put_together(self) -> None:
+        """The whole shop, a station or a hand; who is closed does not change later."""
+        if self.row is not None:
+            del self.fields["who"]
+            return
+        stations = Station.objects.of(self.workshop).filter(is_in_use=True)
+        hands = Hand.objects.of(self.workshop).filter(is_in_use=True)
+        self.targets: dict[str, dict[str, Any]] = {"": {}}
+        self.targets |= {f"station-{row.pk}": {"station": row} for row in stations}
+        self.targets |= {f"hand-{row.pk}": {"hand": row} for row in hands}
+        named = {
+            label: [
+                (key, str(row))
+                for key, one in self.targets.items()
+                for row in one.values()
+                if key.startswith(kind)
+            ]
+            for label, kind in (("A station", "station"), ("A hand", "hand"))
+        }
+        self.fields["who"].choices = [("", "the whole shop"), *named.items()]  # type: ignore[attr-defined]
+
+    def values(self) -> dict[str, Any]:
+        """What the service takes."""
+        values = super().values()
+        who = values.pop("who", None)
+        return values | (self.targets[who] if who is not None else {})
+
+
+class InviteForm(SheetForm):
+    """A person who is to belong to the workshop."""
+
+    email = forms.EmailField(label="E-mail address", max_length=254)
+    name = forms.CharField(max_length=120)
+    role = forms.ChoiceField(choices=[(role.value, role.value) for role in Role])
+
+
+class RoleForm(SheetForm):
+    """What a person is in the workshop."""
+
+    role = forms.ChoiceField(choices=[(role.value, role.value) for role in Role])
+
+
+class WorkshopForm(SheetForm):
+    """The workshop's own settings."""
+
+    name = forms.CharField(max_length=120)
+    unit = forms.ChoiceField(label="Lengths in", choices=Workshop.Unit.choices)
+    currency = forms.CharField(
+        min_length=3, max_length=3, help_text="Three letters: EUR, GBP, USD."
+    )
+    time_zone = forms.CharField(max_length=64, help_text="As Europe/Dublin.")
+    quote_valid_days = forms.IntegerField(
+        label="Quotes are valid for", min_value=1, max_value=365, help_text="Days."
+    )
+    tax_number = forms.CharField(max_length=30, required=False)
+    address = forms.CharField(required=False, widget=forms.Textarea({"rows": 3}))
+    email = forms.EmailField(label="E-mail address", required=False)
+    phone = forms.CharField(max_length=40, required=False)
+    quote_terms = forms.CharField(
+        label="Terms",
+        required=False,
+        widget=forms.Textarea({"rows": 5}),
+        help_text="Printed at the end of every quotation.",
+    )
+    plans_itself = forms.BooleanField(
+        label="Adopt each new plan at once",
+        required=False,
+        help_text="Otherwise a new plan is a proposal until the foreman adopts it.",
+    )
+
+    def clean_currency(self) -> str:
+        """Letters in any case."""
+        return str(self.cleaned_data["currency"]).upper()
+
+
+def offer(form: SheetForm, name: str, rows: Any) -> None:
+    """What a field lets one choose."""
+    form.fields[name].queryset = rows  # type: ignore[attr-defined]
