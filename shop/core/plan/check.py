@@ -173,9 +173,12 @@ class _Checker:
             for key, count in task.gear.items():
                 held[key].append((booking.start, until, count, task.key))
         for key, spans in held.items():
-            for start, _, _, name in spans:
-                level = sum(n for a, b, n, _ in self._near(spans, start) if a <= start < b)
-                if level > self.resources[key].capacity:
+            changes = [(end, 0, -count, name) for _, end, count, name in spans]
+            changes += [(start, 1, count, name) for start, _, count, name in spans]
+            level = 0
+            for _, _, change, name in sorted(changes):
+                level += change
+                if change > 0 and level > self.resources[key].capacity:
                     yield _violation("overlap", name, f"asks more of {key} than there is")
             running = [a for a, _, _, name in spans if self.tasks[name].under_way]
             resource = self.resources[key]
@@ -244,12 +247,6 @@ class _Checker:
             return task.setup_min
         last = self.tasks[before[task.key]].family if task.key in before else station.family
         return 0.0 if last == task.family else task.setup_min
-
-    @staticmethod
-    def _near(
-        spans: list[tuple[datetime, datetime, int, str]], at: datetime
-    ) -> list[tuple[datetime, datetime, int, str]]:
-        return [span for span in spans if span[0] <= at < span[1]]
 
 
 class _WallClock:

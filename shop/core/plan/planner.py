@@ -11,12 +11,13 @@ from shop.core.plan.dispatch import BeyondHours, PinsClash, Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out, without_fixed_starts
 from shop.core.plan.improve import Neighbours
 from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
-from shop.core.plan.problem import Problem
+from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.refuse import horizon_of, require_sound, without_room
 from shop.core.plan.rules import by_key, first_come, rules
 from shop.core.plan.schedule import Budget, Objective, Progress, Schedule
 
 SMALL_SHOP = 150
+MOST_WAYS = 15_000
 EFFORT_PER_EVALUATION = 0.01
 SOLVER_SHARE = 0.7
 CLASH = -1
@@ -82,7 +83,7 @@ class _Planner:
         if not self._is_clash():
             self._run_rules()
         self._check_proof()
-        if len(self.floor.jobs) <= SMALL_SHOP:
+        if _is_small(self.floor):
             self._solve(first)
         if self.best is None:
             raise self._missed_pin()
@@ -124,7 +125,7 @@ class _Planner:
         try:
             return dispatch(floor, first_come(floor))
         except PinsClash as clash:
-            if len(floor.jobs) > SMALL_SHOP:
+            if not _is_small(floor):
                 raise self._pin_taken(clash.job) from None
             loose = dispatch(without_fixed_starts(floor), first_come(floor))
             return replace(loose, missed=((clash.job, CLASH),))
@@ -244,10 +245,17 @@ class _Planner:
             bookings=bookings,
             objective=objective_of(self.problem, bookings),
             method=method,
-            lower_bound=self.bound * self.problem.tick_min,
+            lower_bound=self._bound_min(),
             proved=self.proved,
             evaluations=self.evaluations,
         )
+
+    def _bound_min(self) -> float:
+        minutes = self.bound * self.problem.tick_min
+        if self.problem.goal is Goal.MAKESPAN:
+            # The first tick may lie a little after `now`, from which the makespan counts.
+            minutes += (self.floor.ticks.origin - self.problem.now) / timedelta(minutes=1)
+        return minutes
 
     def _no_room(self, job: int, until: datetime) -> RuleBroken:
         task = self.problem.tasks[job]
@@ -275,6 +283,12 @@ class _Planner:
             f"“{task.name}” is pinned to {task.pinned_start:%Y-%m-%d %H:%M}, but “{first.name}” "
             "before it cannot be done by then; pin it later, or free what comes before it.",
         )
+
+
+def _is_small(floor: Floor) -> bool:
+    """Whether the solver can take the whole shop."""
+    ways = sum(len(job.modes) for job in floor.jobs)
+    return len(floor.jobs) <= SMALL_SHOP and ways <= MOST_WAYS
 
 
 def _horizons(problem: Problem) -> Iterator[tuple[datetime, bool]]:
