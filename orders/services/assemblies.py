@@ -10,9 +10,10 @@ from django.db.models import Max
 from orders.core.errors import RuleBroken
 from orders.models import Assembly, Commission, Joint, Part
 
-from .copying import copy_assemblies, family
+from .copying import copy_assemblies
 from .holding import fresh, hold_open
 from .reading import Reader
+from .tree import family
 
 DEEPEST = 12
 """Assemblies within assemblies; deeper than any piece of joinery."""

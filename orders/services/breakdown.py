@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TypeVar
 
@@ -20,12 +20,12 @@ from orders.core.times import (
 from orders.models import Assembly, Commission, ExtraWork, Joint, Part
 
 from .fitting import fit
+from .tree import by_assembly, by_parent
 
 MM2_PER_M2 = 1e6
 
 Row = TypeVar("Row")
 Line = TypeVar("Line")
-Owned = TypeVar("Owned", Part, Joint, ExtraWork)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,13 +178,11 @@ class _Rows:
     def __init__(self, commission: Commission, times: StandardTimes) -> None:
         self.times = times
         self.faults: list[str] = []
-        self.children: dict[int | None, list[Assembly]] = {}
-        for assembly in commission.assemblies.order_by("position", "pk"):
-            self.children.setdefault(assembly.parent_id, []).append(assembly)
+        self.children = by_parent(commission.assemblies.order_by("position", "pk"))
         here = {"assembly__commission": commission}
-        self.parts = _by_assembly(Part.objects.filter(**here).order_by("pk"))
-        self.joints = _by_assembly(Joint.objects.filter(**here).order_by("pk"))
-        self.extras = _by_assembly(ExtraWork.objects.filter(**here).order_by("pk"))
+        self.parts = by_assembly(Part.objects.filter(**here).order_by("pk"))
+        self.joints = by_assembly(Joint.objects.filter(**here).order_by("pk"))
+        self.extras = by_assembly(ExtraWork.objects.filter(**here).order_by("pk"))
         self.part_of = {part.pk: part for parts in self.parts.values() for part in parts}
 
     def lines(
@@ -322,10 +320,3 @@ def _standard(
         times,
         count,
     )
-
-
-def _by_assembly(rows: Iterable[Owned]) -> dict[int, list[Owned]]:
-    found: dict[int, list[Owned]] = {}
-    for row in rows:
-        found.setdefault(row.assembly_id, []).append(row)
-    return found

@@ -43,7 +43,7 @@ def change_client(client: Client, *, version: int | None = None, **fields: str) 
 
 def client_named(workshop: Workshop, name: str) -> Client | None:
     """The client of this name, if there is one."""
-    found: Client | None = Client.objects.of(workshop).filter(name=name.strip()).first()
+    found: Client | None = Client.objects.of(workshop).filter(name=" ".join(name.split())).first()
     return found
 
 

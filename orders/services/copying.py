@@ -1,4 +1,4 @@
-"""Copying assemblies with all that is in them, and walking their tree."""
+"""Copying assemblies with all that is in them."""
 
 from __future__ import annotations
 
@@ -6,30 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from orders.models import Assembly, Commission, ExtraWork, Joint, Part
 
-
-def family(assembly: Assembly) -> list[Assembly]:
-    """An assembly and all that stands below it, parents first."""
-    everyone = list(assembly.commission.assemblies.all())
-    found = [assembly]
-    for member in found:
-        found += [child for child in everyone if child.parent_id == member.pk]
-    return found
-
-
-def parents_first(assemblies: Iterable[Assembly]) -> list[Assembly]:
-    """The same assemblies so that each stands after its parent, if that is among them."""
-    waiting = list(assemblies)
-    among = {assembly.pk for assembly in waiting}
-    placed: list[Assembly] = []
-    known: set[int] = set()
-    while waiting:
-        ready = [a for a in waiting if a.parent_id in known or a.parent_id not in among]
-        if not ready:
-            raise ValueError("Assemblies stand in a circle.")
-        placed += ready
-        known |= {a.pk for a in ready}
-        waiting = [a for a in waiting if a.pk not in known]
-    return placed
+from .tree import parents_first
 
 
 def copy_assemblies(assemblies: Iterable[Assembly], commission: Commission) -> dict[int, Assembly]:
