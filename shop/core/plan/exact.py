@@ -71,8 +71,8 @@ def solve(
     found = status[0] in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     return Answer(
         placement=model.read(solver) if found else None,
-        bound=solver.best_objective_bound / model.scale if found else 0.0,
-        proved=status[0] == cp_model.OPTIMAL,
+        bound=solver.best_objective_bound / model.scale if found and model.is_whole else 0.0,
+        proved=status[0] == cp_model.OPTIMAL and model.is_whole,
         effort=solver.response_proto.deterministic_time,
     )
 

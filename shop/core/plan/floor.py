@@ -62,7 +62,10 @@ class Job:
 
 @dataclass(frozen=True, slots=True)
 class Floor:
-    """The whole shop in ticks; `due` is None for an order that is not due."""
+    """The whole shop in ticks; `due` is None for an order that is not due.
+
+    `is_final` says that nothing may be planned after the hours laid out here.
+    """
 
     ticks: Ticks
     jobs: tuple[Job, ...]
@@ -72,6 +75,7 @@ class Floor:
     weight: tuple[float, ...]
     in_order: tuple[int, ...]
     calendars: tuple[Hours, ...]
+    is_final: bool
 
 
 def lay_out(problem: Problem, until: datetime) -> Floor:
@@ -116,6 +120,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         weight=tuple(order.weight for order in problem.orders),
         in_order=tuple(job.order for job in jobs),
         calendars=tuple(hours.found),
+        is_final=problem.horizon is not None and until >= problem.horizon,
     )
 
 

@@ -1,5 +1,7 @@
 """What can be said of every good plan before the solver looks for it."""
 
+from bisect import bisect_left
+
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor
 from shop.core.plan.hours import Hours
@@ -18,7 +20,7 @@ def pause_groups(
             fit = hours.fit(tick, ticks, breakable)
             if fit is None or fit[0] != tick:
                 break
-            j = next(k for k, last in enumerate(hours.ends) if last >= fit[1])
+            j = bisect_left(hours.ends, fit[1])
             until = min(end - 1, tick + hours.ends[j] - fit[1])
             stop = min(until, latest - (fit[1] - tick))
             if stop >= tick:
@@ -27,40 +29,51 @@ def pause_groups(
     return groups
 
 
-def serial_end(floor: Floor, known: Placement) -> int:
-    """A tick by which some best plan is over: the longest wait, then one job after another."""
+def serial_end(floor: Floor) -> int | None:
+    """A tick by which some best plan is over: the longest wait, then one job after another.
+
+    None where the hours laid out end before that.
+    """
     last = max((max(job.release, job.fixed_start or 0) for job in floor.jobs), default=0)
     for job in floor.jobs:
         last += job.lag + job.gear_hold
-        fits = [
-            mode.hours.fit(last, mode.work_setup, job.breakable) if mode.hours else None
-            for mode in job.modes
-        ]
-        beyond = max((mode.hours.ends[-1] for mode in job.modes if mode.hours), default=0)
-        ends = [
-            last + mode.work_setup if mode.hours is None else (fit[1] if fit else beyond)
-            for mode, fit in zip(job.modes, fits, strict=True)
-        ]
-        last = max([last, *ends])
-    return max([last, *known.end])
+        ends = []
+        for mode in job.modes:
+            if mode.hours is None:
+                ends.append(last + mode.work_setup)
+            else:
+                fit = mode.hours.fit(last, mode.work_setup, job.breakable)
+                if fit is None:
+                    return None
+                ends.append(fit[1])
+        last = max(ends)
+    return last
 
 
-def latest(floor: Floor, goal: Goal, known: Placement, last: int) -> list[int]:
+def is_whole(floor: Floor, goal: Goal) -> bool:
+    """Whether the hours laid out hold every plan that matters."""
+    return goal is Goal.MAKESPAN or floor.is_final or serial_end(floor) is not None
+
+
+def latest(floor: Floor, goal: Goal, known: Placement) -> list[int]:
     """The last end of each job in any plan that is as good as the known one."""
+    if goal is Goal.MAKESPAN and not known.missed:
+        return [max(known.end, default=0)] * len(floor.jobs)
+    shut = max([hours.ends[-1] for hours in floor.calendars], default=0)
+    until = serial_end(floor)
+    last = max([shut if until is None else until, *known.end])
     if known.missed:
         return [last] * len(floor.jobs)
-    if goal is Goal.MAKESPAN:
-        return [max(known.end, default=0)] * len(floor.jobs)
     allowed = lateness_of(floor, known.end)
-    latest = []
+    ends = []
     for job in floor.jobs:
         due = floor.due[job.order] if job.order >= 0 else None
         weight = floor.weight[job.order] if job.order >= 0 else 0.0
         if due is None or weight <= 0:
-            latest.append(last)
+            ends.append(last)
         else:
-            latest.append(max(min(last, due + int(allowed / weight) + 1), known.end[job.index]))
-    return latest
+            ends.append(max(min(last, due + int(allowed / weight) + 1), known.end[job.index]))
+    return ends
 
 
 def held(floor: Floor, known: Placement) -> dict[int, int]:

@@ -14,7 +14,7 @@ from ortools.sat.python import cp_model
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor, Job
 from shop.core.plan.hours import Hours
-from shop.core.plan.limits import held, latest, pause_groups, serial_end, sharing
+from shop.core.plan.limits import held, is_whole, latest, pause_groups, sharing
 from shop.core.plan.problem import Goal
 
 WEIGHT_SCALE = 1000
@@ -36,11 +36,13 @@ class _Work:
 
 
 class Model:
+    """The variables and rules; `is_whole` says that no better plan lies outside of it."""
+
     def __init__(self, floor: Floor, goal: Goal, known: Placement) -> None:
         self.floor, self.known = floor, known
         self.model = cp_model.CpModel()
-        self.last = serial_end(floor, known)
-        self.latest = latest(floor, goal, known, self.last)
+        self.latest = latest(floor, goal, known)
+        self.is_whole = is_whole(floor, goal)
         self.held = held(floor, known)
         self.sharing = sharing(floor)
         self.works = [self._work(job) for job in floor.jobs]
