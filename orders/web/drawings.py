@@ -24,6 +24,8 @@ PAIRINGS: Mapping[Pairing, str] = {
     Pairing.OBLIQUE: "oblique",
 }
 COUNTED = (Pairing.LONG_LONG_CROSSED, Pairing.LONG_LONG_PARALLEL)
+SMALL_PX, PLATE_PX, LARGE_PX = 190.0, 300.0, 400.0
+VIEW_PX, LARGE_VIEW_PX = 190.0, 260.0
 OUTSIDE = (Exposure.SHELTERED_EXTERIOR, Exposure.WEATHER_EXTERIOR)
 
 
@@ -64,13 +66,23 @@ def plate_of(
     *,
     names: Mapping[str, str] | None = None,
     exposure: str = "",
+    is_large: bool = False,
 ) -> Plate:
     """Everything to be shown of one joint; `names` are those of its parts by member key."""
     labels = names or {}
     outside = study.outdoor_advice if exposure in OUTSIDE else ()
-    flat = drawing.views(study.geometry, unit, ident="view")
+    flat = {
+        which: drawing.view(
+            study.geometry,
+            which,
+            unit,
+            ident=f"view-{which}",
+            fit_px=LARGE_VIEW_PX if is_large else VIEW_PX,
+        )
+        for which in View
+    }
     return Plate(
-        isometric=isometric(study, labels),
+        isometric=isometric(study, labels, fit_px=LARGE_PX if is_large else PLATE_PX),
         front=drawn(flat[View.FRONT]),
         top=drawn(flat[View.TOP]),
         side=drawn(flat[View.SIDE]),
@@ -78,7 +90,7 @@ def plate_of(
         holds=drawn(drawing.holds(study.holds.free_axes, words=study.holds.words)),
         study=study,
         removed=tuple(
-            (labels.get(member.key) or member.label, member.removed_mm3)
+            (labels.get(member.key) or f"the {member.label}", member.removed_mm3)
             for member in study.geometry.members
             if member.removed_mm3 > 0
         ),
@@ -87,10 +99,20 @@ def plate_of(
 
 
 def isometric(
-    study: JointStudy, names: Mapping[str, str] | None = None, *, ident: str = "iso"
+    study: JointStudy,
+    names: Mapping[str, str] | None = None,
+    *,
+    ident: str = "iso",
+    fit_px: float = PLATE_PX,
 ) -> SafeString:
     """The joint drawn apart."""
-    return drawn(drawing.isometric(study.geometry, ident=ident, labels=names))
+    return drawn(drawing.isometric(study.geometry, ident=ident, labels=names, fit_px=fit_px))
+
+
+def small_isometric(study: JointStudy, ident: str) -> SafeString:
+    """The joint drawn apart, small and without words."""
+    unnamed = {member.key: "" for member in study.geometry.members}
+    return isometric(study, unnamed, ident=ident, fit_px=SMALL_PX)
 
 
 def glue_rows(study: JointStudy) -> tuple[GlueRow, ...]:

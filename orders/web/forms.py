@@ -136,9 +136,12 @@ class SheetForm(forms.Form):
             self.fields["version"] = forms.IntegerField(
                 widget=forms.HiddenInput, required=False, initial=row.version
             )
-        for field in self.fields.values():
+        for name, field in self.fields.items():
             if isinstance(field, LengthField):
                 field.unit = unit_of(workshop)
+            label = str(field.label or name.replace("_", " ")).lower()
+            asks = "Choose" if isinstance(field, forms.ChoiceField) else "Give"
+            field.error_messages["required"] = f"{asks} {label}."
         self._focus()
 
     def put_together(self) -> None:

@@ -18,7 +18,7 @@ from orders.core.times import Method, StandardTimes, TimedOperation, minutes_for
 from orders.services.standards import current_times
 
 from .access import WorkshopRequest, needs
-from .drawings import isometric, plate_of
+from .drawings import plate_of, small_isometric
 from .formats import unit_of
 from .forms import LengthField, SheetForm, add_fault
 from .joint_form import field_for, plain, written
@@ -147,7 +147,7 @@ def joint_type_page(request: WorkshopRequest, code: str) -> HttpResponse:
             "joint": found.joint,
             "form": form,
             "is_example": joint is None,
-            "plate": plate_of(found, unit_of(request.workshop)),
+            "plate": plate_of(found, unit_of(request.workshop), is_large=True),
             "outdoor": found.outdoor_advice,
             "rules": rules_of(found, unit_of(request.workshop)),
             "work": works(found, times),
@@ -172,7 +172,7 @@ def entry_of(kind: type[Joint], times: StandardTimes) -> Entry:
     found = study(kind.fitted(*kind.example))
     return Entry(
         study=found,
-        drawing=isometric(found, {"a": "", "b": ""}, ident=f"iso-{kind.code}"),
+        drawing=small_isometric(found, f"iso-{kind.code}"),
         work=works(found, times),
     )
 

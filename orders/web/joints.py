@@ -118,12 +118,15 @@ def plate_in(form: JointForm, exposure: str) -> Plate | None:
 
 
 def likely(assembly: Assembly, so_far: list[Joint], asked: Any) -> dict[str, Any]:
-    """What a new joint most likely is: like the last one, else between the first two parts."""
-    keys = [part.pk for part in assembly.parts.all()[:2]]
+    """What a new joint most likely is: like the last one, at the next part that is not joined yet."""
+    keys = [part.pk for part in assembly.parts.all()]
     last = so_far[-1] if so_far else None
+    receives = asked.get("part_a") or (last.part_a_id if last else (keys or [None])[0])
+    joined = {joint.part_b_id for joint in so_far if joint.part_a_id == receives}
+    free = [key for key in keys if str(key) != str(receives) and key not in joined]
     return {
         "type": asked.get("type") or (last.type if last else FIRST_TYPE),
-        "part_a": asked.get("part_a") or (last.part_a_id if last else (keys or [None])[0]),
-        "part_b": asked.get("part_b") or (keys[-1] if len(keys) > 1 and not last else None),
+        "part_a": receives,
+        "part_b": asked.get("part_b") or (free or [None])[0],
         "method": last.method if last else Joint.Method.MACHINE,
     }

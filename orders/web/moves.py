@@ -18,6 +18,7 @@ from orders.core.errors import WorkshopError
 from orders.core.stages import LABELS, MOVES, PATH, Stage
 from orders.models import Commission
 from orders.services.commissions import move
+from orders.services.release import release
 
 from .access import WorkshopRequest, needs
 from .forms import SheetForm, faults_in
@@ -133,8 +134,6 @@ def commission_move(request: WorkshopRequest, pk: int, stage: str) -> HttpRespon
 def make(commission: Commission, to: Stage, *, by: Any, note: str) -> None:
     """Make a move; the one to the bench releases the commission."""
     if to is Stage.IN_WORK and commission.stage == Stage.ACCEPTED:
-        from orders.services.release import release
-
         release(commission, by=by)
     else:
         move(commission, to, by=by, note=note)
