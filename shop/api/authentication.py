@@ -11,7 +11,7 @@ from rest_framework import authentication, exceptions
 from rest_framework.request import Request
 
 from shop.models import User
-from shop.services.people import token_owner
+from shop.services.tokens import token_owner
 
 
 class WorkshopToken(authentication.BaseAuthentication):

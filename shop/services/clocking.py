@@ -13,6 +13,7 @@ from django.utils import timezone
 from orders.core.errors import NotNow, RuleBroken
 from orders.core.stages import LABELS, Stage
 from orders.models import Operation
+from orders.services.release import settle_states
 from shop.core.roles import Role
 from shop.models import Clocking, ClockingCorrection, Hand, Plan, Station, User
 
@@ -295,18 +296,7 @@ def _settle(operation: Operation, at: datetime) -> None:
         operation.done_at = None
     operation.save_next()
     if was_done != (operation.state == State.DONE):
-        _settle_following(operation)
-
-
-def _settle_following(operation: Operation) -> None:
-    """What follows waits for all that comes before it, cured or not, and is ready after that."""
-    State = Operation.State
-    for later in operation.before.filter(state__in=[State.WAITING, State.READY]):
-        open_before = later.after.exclude(state__in=[State.DONE, State.DROPPED]).exists()
-        settled = State.WAITING if open_before else State.READY
-        if later.state != settled:
-            later.state = settled
-            later.save_next()
+        settle_states(operation.commission)
 
 
 def _usual_station(operation: Operation) -> Station | None:

@@ -52,6 +52,8 @@ class Claim:
     job: Job
     fence: int
     reported_at: float = field(default=float("-inf"), init=False)
+    asked_at: float = field(default=float("-inf"), init=False)
+    heard_stop: bool = field(default=False, init=False)
 
     def report(self, share: float, step: str = "", *, heed_stop: bool = True) -> None:
         """Write progress (0 to 1) and renew the lease; more than a few calls a second are skipped.
@@ -80,6 +82,13 @@ class Claim:
     def is_stop_wanted(self) -> bool:
         """Whether somebody asked for a stop."""
         return bool(Job.objects.filter(pk=self.job.pk, stop_wanted=True).exists())
+
+    def hears_stop(self) -> bool:
+        """The same as was known a moment ago, for work that asks all the time."""
+        if not self.heard_stop and monotonic() - self.asked_at >= REPORT_SECONDS:
+            self.asked_at = monotonic()
+            self.heard_stop = self.is_stop_wanted()
+        return self.heard_stop
 
     def _mine(self) -> Any:
         return Job.objects.filter(pk=self.job.pk, fence=self.fence, state=Job.State.RUNNING)

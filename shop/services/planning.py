@@ -30,7 +30,6 @@ from shop.models import (
     Workshop,
 )
 
-from .chart import chart, late_work
 from .jobs import Claim, Stopped, ask, work
 from .keys import row_of
 from .problem import problem_for
@@ -38,18 +37,6 @@ from .problem import problem_for
 KIND = "plan"
 TRIES_PER_SECOND = 40
 KEPT_PLANS = 20
-
-__all__ = [
-    "adopt",
-    "ask_for_plan",
-    "chart",
-    "discard",
-    "is_stale",
-    "late_work",
-    "problem_for",
-    "sweep",
-    "tidy",
-]
 
 
 def ask_for_plan(workshop: Workshop, *, by: User | None) -> Job:
@@ -78,7 +65,7 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
             seconds=float(settings.PLANNING_SECONDS),
         ),
         progress=lambda word: claim.report(word.share, _step(word), heed_stop=False),
-        stop=claim.is_stop_wanted,
+        stop=claim.hears_stop,
     )
     plan = store(claim, schedule, read_at=read_at)
     if claim.is_stop_wanted():

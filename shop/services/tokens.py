@@ -36,8 +36,8 @@ def make_token(
     return token, secret
 
 
-def token_owner(secret: str) -> Membership | None:
-    """The member on whose behalf the secret speaks; None for one that is unknown or has ended."""
+def token_owner(secret: str) -> ApiToken | None:
+    """The token, with the member it speaks for; None for one that is unknown or has ended."""
     wanted = hash_of(secret)
     now = timezone.now()
     token: ApiToken | None = (
@@ -51,9 +51,7 @@ def token_owner(secret: str) -> Membership | None:
         return None
     if token.used_at is None or now - token.used_at > USED_EVERY:
         ApiToken.objects.filter(pk=token.pk).update(used_at=now)
-    membership: Membership = token.membership
-    membership.user.membership = membership
-    return membership
+    return token
 
 
 def end_token(token: ApiToken) -> None:
