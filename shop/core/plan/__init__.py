@@ -2,7 +2,7 @@
 
 Doors: `problem` says what is to be planned and `schedule` what a plan is; `planner.plan` makes
 one; `check.check` says which rules a plan breaks, sharing no code with the planner.
-Behind them: `refuse` turns away what cannot be planned; `floor` lays the problem out in ticks on
-working `hours`; `rules` feed `dispatch`, the first plans; `exact` and `improve` better them;
-`measure` says what they are worth.
+Behind them: `refuse` (with `circle` and `room`) turns away what cannot be planned; `floor` lays the
+problem out in ticks on working `hours`; `rules` feed `dispatch`, which makes the first plans;
+`exact` (with `model` and `limits`) and `improve` better them; `measure` says what they are worth.
 """

@@ -88,35 +88,32 @@ class Model:
             model.add_hint(variable, value)
         model.add_hint(size, hinted[1] - hinted[0])
         work = _Work(start, end, size)
-        classes: dict[tuple[int, int], list[Any]] = {}
+        self._modes(job, work)
+        return work
+
+    def _modes(self, job: Job, work: _Work) -> None:
+        """One mode is used; the hours and the ticks of work that it brings hold then."""
+        i, model = job.index, self.model
+        chosen = self.known.mode[i]
+        classes: dict[tuple[int, int], list[tuple[Any, bool]]] = {}
         for number, mode in enumerate(job.modes):
             can_keep = mode.station in self.sharing and job.family != ""
-            chosen = self.known.mode[i] == number
             for kept in [False, True] if can_keep and mode.work != mode.work_setup else [False]:
                 ticks = mode.work if kept else mode.work_setup
-                fits = chosen and self._lasts(mode.hours, job, ticks)
-                used = self._bool(f"mode {i} {number} {kept}", fits)
+                hint = number == chosen and self._lasts(mode.hours, job, ticks)
+                used = self._bool(f"mode {i} {number} {kept}", hint)
                 work.modes.append((number, kept, used))
-                classes.setdefault((mode.calendar, ticks), []).append(used)
+                classes.setdefault((mode.calendar, ticks), []).append((used, hint))
         model.add_exactly_one(used for _, _, used in work.modes)
         if job.under_way:
-            model.add_bool_or(u for number, _, u in work.modes if number == self.known.mode[i])
+            model.add_bool_or(used for number, _, used in work.modes if number == chosen)
         for (calendar, ticks), members in classes.items():
             hours = self.floor.calendars[calendar] if calendar >= 0 else None
-            if len(classes) == 1:
-                steady = self._pauses(job, work, hours, ticks, None, True)
-            else:
-                hint = any(
-                    self.known.mode[i] == number
-                    and job.modes[number].calendar == calendar
-                    and self._lasts(hours, job, ticks)
-                    for number in range(len(job.modes))
-                )
+            hint, literal = any(hint for _, hint in members), None
+            if len(classes) > 1:
                 literal = self._bool(f"class {i} {calendar} {ticks}", hint)
-                model.add(sum(members) == literal)
-                steady = self._pauses(job, work, hours, ticks, literal, hint)
-            work.steady[calendar, ticks] = steady
-        return work
+                model.add(sum(used for used, _ in members) == literal)
+            work.steady[calendar, ticks] = self._pauses(job, work, hours, ticks, literal, hint)
 
     def _lasts(self, hours: Hours | None, job: Job, ticks: int) -> bool:
         """Whether the known place of a job is that of so many ticks of work."""

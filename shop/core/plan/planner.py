@@ -12,7 +12,8 @@ from shop.core.plan.floor import Floor, lay_out, without_fixed_starts
 from shop.core.plan.improve import Neighbours
 from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
 from shop.core.plan.problem import Goal, Problem
-from shop.core.plan.refuse import horizon_of, require_sound, without_room
+from shop.core.plan.refuse import horizon_of, require_sound
+from shop.core.plan.room import without_room
 from shop.core.plan.rules import by_key, first_come, rules
 from shop.core.plan.schedule import Budget, Objective, Progress, Schedule
 

@@ -5,7 +5,8 @@ from datetime import UTC, datetime
 
 from orders.core.errors import RuleBroken, RulesBroken
 from shop.core.calendar import HORIZON, no_working_hour
-from shop.core.plan.floor import Floor, Job, hands_for, stations_for
+from shop.core.plan.circle import circle_in
+from shop.core.plan.floor import hands_for, stations_for
 from shop.core.plan.problem import Problem, Resource, Task
 
 MOST_TASKS = 10_000
@@ -195,7 +196,7 @@ def _one_task(
 
 def _deep(problem: Problem) -> Iterator[RuleBroken]:
     """Faults that can only be seen once every key leads somewhere."""
-    circle = _circle(problem)
+    circle = circle_in(problem)
     if circle:
         path = " → ".join(f"“{task.name}”" for task in [*circle, circle[0]])
         yield RuleBroken(
@@ -259,77 +260,6 @@ def _pins_past_the_end(problem: Problem) -> Iterator[RuleBroken]:
                     f"“{task.name}” is wanted from {at:%Y-%m-%d}, after the plan ends on "
                     f"{end:%Y-%m-%d}; plan further ahead or leave it out.",
                 )
-
-
-def without_room(problem: Problem, floor: Floor) -> list[RuleBroken]:
-    """Faults of tasks that fit nowhere in the hours laid out on the floor."""
-    faults: list[RuleBroken] = []
-    for i, (task, job) in enumerate(zip(problem.tasks, floor.jobs, strict=True)):
-        fault = _room_fault(task, job, floor)
-        if fault is not None:
-            faults.append(fault.under(f"tasks/{i}"))
-    return faults[:MOST_FAULTS]
-
-
-def _room_fault(task: Task, job: Job, floor: Floor) -> RuleBroken | None:
-    name = f"“{task.name}”"
-    if not job.modes:
-        return RuleBroken(
-            "hands" if task.hands or task.skills else "stations",
-            f"The station and the hands that {name} needs are never at work at the same time; "
-            "open common hours or allow others.",
-        )
-    ways = [(mode.hours, mode.work) for mode in job.modes]
-    if not job.breakable and all(h is not None and h.longest < work for h, work in ways):
-        longest = max(h.longest for h, _ in ways if h is not None) * floor.ticks.step
-        return RuleBroken(
-            "breakable",
-            f"{name} takes {task.minutes:g} minutes without a pause, but the longest opening is "
-            f"{longest.total_seconds() / 60:g} minutes; split it, let it pause, or open longer.",
-        )
-    if job.fixed_start is not None and task.pinned_start is not None:
-        fits = (
-            h is None
-            or (h.fit(job.fixed_start, work, job.breakable) or (-1,))[0] == job.fixed_start
-            for h, work in ways
-        )
-        if not any(fits) or floor.ticks.at(job.fixed_start) != task.pinned_start:
-            return RuleBroken(
-                "pinned_start",
-                f"{name} is pinned to {task.pinned_start:%Y-%m-%d %H:%M}, when it cannot run because "
-                "its station or hand is closed or goes too soon; pin it to a working time.",
-            )
-    return None
-
-
-def _circle(problem: Problem) -> list[Task]:
-    """The tasks of one circle, each waiting for the next; empty where there is none."""
-    by_key = {task.key: task for task in problem.tasks}
-    done: set[str] = set()
-    for first in problem.tasks:
-        path: list[str] = []
-        on_path: set[str] = set()
-        stack: list[tuple[str, Iterator[str]]] = []
-        if first.key not in done:
-            stack.append((first.key, iter(first.after)))
-            path.append(first.key)
-            on_path.add(first.key)
-        while stack:
-            key, earlier = stack[-1]
-            for other in earlier:
-                if other in on_path:
-                    return [by_key[k] for k in path[path.index(other) :]]
-                if other not in done:
-                    stack.append((other, iter(by_key[other].after)))
-                    path.append(other)
-                    on_path.add(other)
-                    break
-            else:
-                stack.pop()
-                path.pop()
-                on_path.discard(key)
-                done.add(key)
-    return []
 
 
 def _unknown(field: str, name: str, keys: list[str], kind: str) -> Iterator[RuleBroken]:
