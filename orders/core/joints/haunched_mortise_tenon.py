@@ -8,12 +8,18 @@ from orders.core.joint import (
     Given,
     Joint,
     Section,
-    nearest_tool,
     own,
     require_at_most,
     visible_length,
 )
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
+from orders.core.tenons import (
+    require_tenon,
+    tenon_advice,
+    usual_clearance,
+    usual_length,
+    usual_thickness,
+)
 from orders.core.vectors import X, Y
 
 
@@ -64,10 +70,8 @@ class HaunchedMortiseTenon(Joint):
     @classmethod
     def rules_of_thumb(cls, a: Section, b: Section, given: Given) -> dict[str, Any]:
         """Half the rail for the tenon, a third for the haunch, the rest for the shoulder."""
-        thickness = float(given.get("tenon_thickness_mm", nearest_tool(a.thickness_mm / 3)))
-        if thickness > min(a.thickness_mm, b.thickness_mm):
-            thickness = min(a.thickness_mm, b.thickness_mm) / 3
-        length = float(given.get("tenon_length_mm", min(a.width_mm * 2 / 3, b.length_mm / 3)))
+        thickness = float(given.get("tenon_thickness_mm", usual_thickness(a, b)))
+        length = float(given.get("tenon_length_mm", usual_length(a, b)))
         width = float(given.get("tenon_width_mm", min(b.width_mm / 2, 6 * thickness)))
         return {
             "tenon_thickness_mm": thickness,
@@ -75,28 +79,23 @@ class HaunchedMortiseTenon(Joint):
             "tenon_length_mm": length,
             "haunch_width_mm": min(b.width_mm / 3, max(b.width_mm - width, 0.1)),
             "haunch_length_mm": min(thickness, length / 2),
-            "clearance_mm": max(0.0, min(2.0, a.width_mm - length)),
+            "clearance_mm": usual_clearance(a, length),
         }
 
     def check(self) -> None:
         """Tenon and haunch must fit the rail, and the haunch must be the shorter."""
-        require_at_most(
-            "tenon_thickness_mm",
-            self.tenon_thickness_mm,
-            min(self.a.thickness_mm, self.b.thickness_mm),
-            "The tenon cannot be thicker than the thinner of the two parts.",
+        require_tenon(
+            self.a,
+            self.b,
+            thickness_mm=self.tenon_thickness_mm,
+            length_mm=self.tenon_length_mm,
+            clearance_mm=self.clearance_mm,
         )
         require_at_most(
             "tenon_width_mm",
             self.tenon_width_mm,
             self.b.width_mm - self.haunch_width_mm,
             "Tenon and haunch together are wider than the rail; narrow the tenon.",
-        )
-        require_at_most(
-            "tenon_length_mm",
-            self.tenon_length_mm,
-            min(self.a.width_mm, self.b.length_mm),
-            "The tenon is longer than the stile is wide or the rail is long; shorten it.",
         )
         if self.haunch_length_mm >= self.tenon_length_mm - 1e-9:
             require_at_most(
@@ -105,12 +104,6 @@ class HaunchedMortiseTenon(Joint):
                 self.tenon_length_mm / 2,
                 "The haunch must be shorter than the tenon.",
             )
-        require_at_most(
-            "clearance_mm",
-            self.clearance_mm,
-            self.a.width_mm - self.tenon_length_mm,
-            "The mortise would break through the stile; reduce the clearance or the tenon length.",
-        )
 
     def geometry(self) -> Geometry:
         """The stile ends at the rail's upper edge; the haunch lies between tenon and that end."""
@@ -173,23 +166,15 @@ class HaunchedMortiseTenon(Joint):
 
     def proportions(self) -> tuple[Advice, ...]:
         """Thickness and width against the usual, and a haunch that is too short to steady."""
-        advice = []
-        if self.tenon_thickness_mm > self.a.thickness_mm / 3 * 1.15:
-            advice.append(
-                Advice(
-                    text="The tenon is thicker than a third of the stile.",
-                    reason="Thick tenons leave thin mortise cheeks that split.",
-                    source="Noyes, Handwork in Wood (1910), chapter VII no. 42",
-                )
+        advice = list(
+            tenon_advice(
+                self.a,
+                self.b,
+                thickness_mm=self.tenon_thickness_mm,
+                width_mm=self.tenon_width_mm,
+                length_mm=self.tenon_length_mm,
             )
-        if self.tenon_width_mm > 6 * self.tenon_thickness_mm + 1e-9:
-            advice.append(
-                Advice(
-                    text="The tenon is wider than six times its thickness; make two.",
-                    reason="A long mortise weakens the stile and a wide tenon moves across it.",
-                    source="common practice, no source",
-                )
-            )
+        )
         if self.haunch_width_mm < self.b.width_mm / 5:
             advice.append(
                 Advice(

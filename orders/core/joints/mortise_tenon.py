@@ -8,12 +8,18 @@ from orders.core.joint import (
     Given,
     Joint,
     Section,
-    nearest_tool,
     own,
     require_at_most,
     visible_length,
 )
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
+from orders.core.tenons import (
+    require_tenon,
+    tenon_advice,
+    usual_clearance,
+    usual_length,
+    usual_thickness,
+)
 from orders.core.vectors import X, Y
 
 
@@ -54,54 +60,29 @@ class MortiseTenon(Joint):
     @classmethod
     def rules_of_thumb(cls, a: Section, b: Section, given: Given) -> dict[str, Any]:
         """A third thick, two thirds wide, two thirds deep."""
-        thin = min(a.thickness_mm, b.thickness_mm)
-        thickness = float(given.get("tenon_thickness_mm", nearest_tool(a.thickness_mm / 3)))
-        if thickness > thin:
-            thickness = thin / 3
-        length = float(given.get("tenon_length_mm", min(a.width_mm * 2 / 3, b.length_mm / 3)))
+        thickness = float(given.get("tenon_thickness_mm", usual_thickness(a, b)))
+        length = float(given.get("tenon_length_mm", usual_length(a, b)))
         return {
             "tenon_thickness_mm": thickness,
             "tenon_width_mm": min(b.width_mm * 2 / 3, 6 * thickness),
             "tenon_length_mm": length,
-            "clearance_mm": max(0.0, min(2.0, a.width_mm - length)),
+            "clearance_mm": usual_clearance(a, length),
         }
-
-    @property
-    def is_through(self) -> bool:
-        """Whether the tenon shows on the far side of the stile."""
-        return self.tenon_length_mm >= self.a.width_mm - 1e-9
 
     def check(self) -> None:
         """The tenon must fit both parts, and a stopped mortise must stay closed."""
-        require_at_most(
-            "tenon_thickness_mm",
-            self.tenon_thickness_mm,
-            min(self.a.thickness_mm, self.b.thickness_mm),
-            "The tenon cannot be thicker than the thinner of the two parts.",
+        require_tenon(
+            self.a,
+            self.b,
+            thickness_mm=self.tenon_thickness_mm,
+            length_mm=self.tenon_length_mm,
+            clearance_mm=self.clearance_mm,
         )
         require_at_most(
             "tenon_width_mm",
             self.tenon_width_mm,
             self.b.width_mm,
             "The tenon cannot be wider than the rail.",
-        )
-        require_at_most(
-            "tenon_length_mm",
-            self.tenon_length_mm,
-            self.a.width_mm,
-            "The tenon is longer than the stile is wide; shorten it.",
-        )
-        require_at_most(
-            "tenon_length_mm",
-            self.tenon_length_mm,
-            self.b.length_mm,
-            "The tenon is longer than the whole rail; shorten it.",
-        )
-        require_at_most(
-            "clearance_mm",
-            self.clearance_mm,
-            self.a.width_mm - self.tenon_length_mm,
-            "The mortise would break through the stile; reduce the clearance or the tenon length.",
         )
 
     def geometry(self) -> Geometry:
@@ -166,41 +147,14 @@ class MortiseTenon(Joint):
         )
 
     def proportions(self) -> tuple[Advice, ...]:
-        """Thickness, width and depth against the usual."""
-        advice = []
-        if self.tenon_thickness_mm > self.a.thickness_mm / 3 * 1.15:
-            advice.append(
-                Advice(
-                    text="The tenon is thicker than a third of the stile.",
-                    reason="Thick tenons leave thin mortise cheeks that split.",
-                    source="Noyes, Handwork in Wood (1910), chapter VII no. 42",
-                )
-            )
-        if self.tenon_width_mm > 6 * self.tenon_thickness_mm + 1e-9:
-            advice.append(
-                Advice(
-                    text="The tenon is wider than six times its thickness; make two.",
-                    reason="A long mortise weakens the stile and a wide tenon moves across it.",
-                    source="common practice, no source",
-                )
-            )
-        if not self.is_through and self.tenon_length_mm < 3 * self.tenon_thickness_mm:
-            advice.append(
-                Advice(
-                    text="The mortise is shallower than three times its width.",
-                    reason="A short tenon has little cheek to glue and works loose.",
-                    source="common practice, no source",
-                )
-            )
-        if (self.b.thickness_mm - self.tenon_thickness_mm) / 2 < 3:
-            advice.append(
-                Advice(
-                    text="The face shoulders are under 3 mm.",
-                    reason="A narrow shoulder does not hide the mortise or steady the rail.",
-                    source="common practice, no source",
-                )
-            )
-        return tuple(advice)
+        """Thickness, width, depth and shoulders against the usual."""
+        return tenon_advice(
+            self.a,
+            self.b,
+            thickness_mm=self.tenon_thickness_mm,
+            width_mm=self.tenon_width_mm,
+            length_mm=self.tenon_length_mm,
+        )
 
 
 JOINT = MortiseTenon
