@@ -3,10 +3,11 @@
 Everything that a decoder needs is an index, a tick or a tuple of them.
 """
 
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import reduce
-from itertools import combinations
+from itertools import combinations, product
 
 from shop.core.plan.hours import Hours, Ticks
 from shop.core.plan.problem import Problem, Resource, Task
@@ -81,10 +82,9 @@ class Floor:
 def lay_out(problem: Problem, until: datetime) -> Floor:
     """Lays out a sound problem with its calendars up to `until`."""
     ticks = Ticks(problem.now, problem.tick_min)
-    hours = _Hours(problem, ticks, until)
+    crews = _Crews(problem, ticks, until)
     index = {task.key: i for i, task in enumerate(problem.tasks)}
     orders = {order.key: i for i, order in enumerate(problem.orders)}
-    resources = {resource.key: i for i, resource in enumerate(problem.resources)}
     before = [
         () if task.under_way else tuple(index[key] for key in dict.fromkeys(task.after))
         for task in problem.tasks
@@ -97,7 +97,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         Job(
             index=i,
             family=task.family,
-            modes=tuple(_modes(task, problem.resources, ticks, hours)),
+            modes=_modes(task, ticks, crews),
             before=before[i],
             after=tuple(after[i]),
             lag=ticks.lasting(task.lag_min),
@@ -106,7 +106,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
             breakable=task.breakable,
             fixed_start=ticks.up(task.pinned_start) if task.pinned_start is not None else None,
             under_way=task.under_way,
-            gear=tuple((resources[key], count) for key, count in sorted(task.gear.items())),
+            gear=tuple((crews.number[key], count) for key, count in sorted(task.gear.items())),
             gear_hold=ticks.lasting(task.gear_hold_min),
         )
         for i, task in enumerate(problem.tasks)
@@ -119,7 +119,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         due=tuple(ticks.up(o.due) if o.due is not None else None for o in problem.orders),
         weight=tuple(order.weight for order in problem.orders),
         in_order=tuple(job.order for job in jobs),
-        calendars=tuple(hours.found),
+        calendars=tuple(crews.calendars),
         is_final=problem.horizon is not None and until >= problem.horizon,
     )
 
@@ -160,63 +160,97 @@ def hands_for(task: Task, resources: tuple[Resource, ...]) -> list[Resource]:
     ]
 
 
-class _Hours:
-    """The common hours of a set of calendars, each made once."""
+class _Crews:
+    """Who can work where with whom; each answer is made once, as many tasks ask the same."""
 
     def __init__(self, problem: Problem, ticks: Ticks, until: datetime) -> None:
+        self.resources = problem.resources
+        self.number = {resource.key: i for i, resource in enumerate(problem.resources)}
         self.single = {
             key: Hours.from_openings(calendar.openings(ticks.origin, until), ticks)
             for key, calendar in problem.calendars.items()
             if any(r.calendar == key and r.kind != "gear" for r in problem.resources)
         }
         self.index: dict[frozenset[str], int] = {}
-        self.found: list[Hours] = []
+        self.calendars: list[Hours] = []
+        self.known: dict[Hashable, list[Mode]] = {}
 
-    def of(self, keys: frozenset[str]) -> int:
-        """The number of the common hours of these calendars, at least one."""
+    def able(self, task: Task) -> list[Mode]:
+        """The crews for a task that have common hours, as modes without work."""
+        key = (
+            (task.stations, task.station_kind, task.hands, task.hand_count),
+            (frozenset(task.skills.items()), task.pinned_station, task.pinned_hand),
+        )
+        if key not in self.known:
+            crews = [self._mode(station, team) for station, team in self._pairs(task)]
+            self.known[key] = [m for m in crews if m.hours is None or m.hours.starts]
+        return self.known[key]
+
+    def _pairs(self, task: Task) -> Iterator[tuple[Resource | None, tuple[Resource, ...]]]:
+        stations: list[Resource | None] = [None]
+        if task.stations or task.station_kind:
+            stations = [*stations_for(task, self.resources)]
+        teams: list[tuple[Resource, ...]] = [()]
+        if task.hands or task.skills:
+            teams = list(combinations(hands_for(task, self.resources), task.hand_count))
+        if task.pinned_hand is not None:
+            teams = [team for team in teams if task.pinned_hand in {hand.key for hand in team}]
+        return product(stations, teams)
+
+    def _mode(self, station: Resource | None, team: tuple[Resource, ...]) -> Mode:
+        crew = team if station is None else (station, *team)
+        calendar = self._common(frozenset(resource.calendar for resource in crew))
+        return Mode(
+            station=-1 if station is None else self.number[station.key],
+            hands=tuple(self.number[hand.key] for hand in team),
+            uses=tuple(self.number[resource.key] for resource in crew),
+            work=0,
+            work_setup=0,
+            hours=self.calendars[calendar] if crew else None,
+            calendar=calendar,
+            skill=sum(sum(hand.skills.values()) for hand in team),
+            shares_setup=station is not None and station.capacity == 1,
+        )
+
+    def _common(self, keys: frozenset[str]) -> int:
+        """The number of the common hours of these calendars; -1 for none, the wall clock."""
+        if not keys:
+            return -1
         if keys not in self.index:
             common = reduce(Hours.both, (self.single[key] for key in sorted(keys)))
-            if common not in self.found:
-                self.found.append(common)
-            self.index[keys] = self.found.index(common)
+            if common not in self.calendars:
+                self.calendars.append(common)
+            self.index[keys] = self.calendars.index(common)
         return self.index[keys]
+
+
+def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
+    """The crews with the work that each would have."""
+    setup = 0.0 if task.under_way else task.setup_min
+    work: dict[int, tuple[int, int]] = {}
+    modes = []
+    for crew in crews.able(task):
+        if crew.station not in work:
+            key = None if crew.station < 0 else crews.resources[crew.station].key
+            minutes = task.work_min(key)
+            work[crew.station] = (
+                max(1, ticks.lasting(minutes)),
+                max(1, ticks.lasting(minutes + setup)),
+            )
+        modes.append(
+            Mode(
+                crew.station,
+                crew.hands,
+                crew.uses,
+                *work[crew.station],
+                crew.hours,
+                crew.calendar,
+                crew.skill,
+                crew.shares_setup,
+            )
+        )
+    return tuple(modes)
 
 
 def _release(task: Task, ticks: Ticks) -> int:
     return 0 if task.release is None or task.under_way else max(0, ticks.up(task.release))
-
-
-def _modes(task: Task, resources: tuple[Resource, ...], ticks: Ticks, hours: _Hours) -> list[Mode]:
-    number = {resource.key: i for i, resource in enumerate(resources)}
-    hands = hands_for(task, resources)
-    needs_hands = bool(task.hands or task.skills)
-    teams = list(combinations(hands, task.hand_count)) if needs_hands else [()]
-    if task.pinned_hand is not None:
-        teams = [team for team in teams if any(hand.key == task.pinned_hand for hand in team)]
-    needs_station = bool(task.stations or task.station_kind)
-    stations: list[Resource | None] = [*stations_for(task, resources)]
-    modes = []
-    for station in stations if needs_station else [None]:
-        for team in teams:
-            crew = (station, *team) if station is not None else team
-            calendars = frozenset(resource.calendar for resource in crew)
-            calendar = hours.of(calendars) if calendars else -1
-            common = hours.found[calendar] if calendars else None
-            if common is not None and not common.starts:
-                continue
-            minutes = task.work_min(station.key if station is not None else None)
-            setup = 0.0 if task.under_way else task.setup_min
-            modes.append(
-                Mode(
-                    work=max(1, ticks.lasting(minutes)),
-                    work_setup=max(1, ticks.lasting(minutes + setup)),
-                    station=number[station.key] if station is not None else -1,
-                    hands=tuple(number[hand.key] for hand in team),
-                    uses=tuple(number[resource.key] for resource in crew),
-                    hours=common,
-                    calendar=calendar,
-                    skill=sum(sum(hand.skills.values()) for hand in team),
-                    shares_setup=station is not None and station.capacity == 1,
-                )
-            )
-    return modes

@@ -41,11 +41,16 @@ class Ticks:
 
 @dataclass(frozen=True, slots=True)
 class Hours:
-    """Open stretches in ticks, ascending; `before` is the work that lies ahead of each."""
+    """Open stretches in ticks, ascending.
+
+    `before` is the work that lies ahead of each, and all of it at last; `longest` is the length of
+    the longest stretch.
+    """
 
     starts: tuple[int, ...]
     ends: tuple[int, ...]
     before: tuple[int, ...]
+    longest: int
 
     @classmethod
     def of(cls, spans: Iterable[tuple[int, int]]) -> "Hours":
@@ -58,8 +63,9 @@ class Hours:
             elif start < end:
                 starts.append(start)
                 ends.append(end)
-        lengths = (b - a for a, b in zip(starts, ends, strict=True))
-        return cls(tuple(starts), tuple(ends), tuple(accumulate(lengths, initial=0)))
+        lengths = [b - a for a, b in zip(starts, ends, strict=True)]
+        before = tuple(accumulate(lengths, initial=0))
+        return cls(tuple(starts), tuple(ends), before, max(lengths, default=0))
 
     @classmethod
     def from_openings(cls, openings: Iterable[Opening], ticks: Ticks) -> "Hours":
@@ -85,11 +91,6 @@ class Hours:
     def total(self) -> int:
         """All working ticks."""
         return self.before[-1]
-
-    @property
-    def longest(self) -> int:
-        """Ticks of the longest stretch."""
-        return max((b - a for a, b in zip(self.starts, self.ends, strict=True)), default=0)
 
     def next_open(self, tick: int) -> int | None:
         """The first open tick at or after `tick`; None beyond the last."""
