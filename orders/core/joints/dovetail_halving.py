@@ -27,7 +27,7 @@ class DovetailHalving(Joint):
         source="common practice, no source",
     )
     slope: float = own(
-        "slope, 1 in",
+        "slope ratio",
         "1 in 6 on each side of the lap.",
         source="furniture text, second-hand",
         unit=Unit.RATIO,

@@ -26,8 +26,8 @@ class Finger(Joint):
     )
 
     finger_count: int = own(
-        "number of fingers, both boards together",
-        "An odd number of fingers about as wide as the board is thick.",
+        "number of fingers",
+        "An odd number for both boards together, each about as wide as the board is thick.",
         source="common practice, no source",
         unit=Unit.COUNT,
         least=2,

@@ -3,7 +3,7 @@
 from collections import Counter
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from orders.core.contact import contacts, glue_area
@@ -234,16 +234,6 @@ def test_haunched_tenon_agrees_with_cubes_at_random_sizes(data):
 
 @given(st.data())
 @settings(max_examples=60, deadline=None)
-def test_corner_halving_agrees_with_cubes_at_random_sizes(data):
-    stile = section(data.draw(st.integers(5, 40)), data.draw(st.integers(3, 20)))
-    rail = section(data.draw(st.integers(5, 40)), data.draw(st.integers(3, 20)))
-    thin = int(min(stile.thickness_mm, rail.thickness_mm))
-    lap = data.draw(st.integers(1, thin - 1))
-    assert_cubes_agree(studied("corner-halving", stile, rail, lap_thickness_mm=lap))
-
-
-@given(st.data())
-@settings(max_examples=60, deadline=None)
 def test_housing_agrees_with_cubes_at_random_sizes(data):
     side = section(data.draw(st.integers(10, 60)), data.draw(st.integers(3, 20)))
     shelf = section(data.draw(st.integers(5, int(side.width_mm))), data.draw(st.integers(3, 20)))
@@ -254,6 +244,90 @@ def test_housing_agrees_with_cubes_at_random_sizes(data):
             shelf,
             depth_mm=data.draw(st.integers(1, int(side.thickness_mm) - 1)),
             stop_mm=data.draw(st.integers(0, int(shelf.width_mm) - 1)),
+        )
+    )
+
+
+LAPS = st.sampled_from(["corner-halving", "t-halving", "cross-halving"])
+BRIDLES = st.sampled_from(["corner-bridle", "t-bridle"])
+
+
+@given(data=st.data(), code=LAPS)
+@settings(max_examples=40, deadline=None)
+def test_halvings_agree_with_cubes_at_random_sizes(data, code):
+    a = section(data.draw(st.integers(5, 30)), data.draw(st.integers(3, 20)))
+    b = section(data.draw(st.integers(5, 30)), data.draw(st.integers(3, 20)))
+    lap = data.draw(st.integers(1, int(min(a.thickness_mm, b.thickness_mm)) - 1))
+    assert_cubes_agree(studied(code, a, b, lap_thickness_mm=lap))
+
+
+@given(data=st.data(), code=BRIDLES)
+@settings(max_examples=40, deadline=None)
+def test_bridles_agree_with_cubes_at_random_sizes(data, code):
+    a = section(data.draw(st.integers(5, 30)), data.draw(even))
+    b = section(data.draw(st.integers(5, 30)), data.draw(even))
+    thin = int(min(a.thickness_mm, b.thickness_mm))
+    tongue = 2 * data.draw(st.integers(1, max(1, thin // 2 - 1)))
+    assume(tongue < thin)
+    assert_cubes_agree(studied(code, a, b, tongue_thickness_mm=tongue))
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_bare_faced_tenon_agrees_with_cubes_at_random_sizes(data):
+    stile = section(data.draw(st.integers(8, 30)), data.draw(even))
+    rail = section(2 * data.draw(st.integers(4, 15)), data.draw(st.integers(3, 20)))
+    thin = int(min(stile.thickness_mm, rail.thickness_mm))
+    length = data.draw(st.integers(1, int(stile.width_mm)))
+    assert_cubes_agree(
+        studied(
+            "barefaced-tenon",
+            stile,
+            rail,
+            tenon_thickness_mm=2 * data.draw(st.integers(1, thin // 2)),
+            tenon_width_mm=2 * data.draw(st.integers(1, int(rail.width_mm) // 2)),
+            tenon_length_mm=length,
+            clearance_mm=data.draw(st.integers(0, int(stile.width_mm) - length)),
+        )
+    )
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_fingers_agree_with_cubes_at_random_sizes(data):
+    count, step = data.draw(st.integers(2, 9)), data.draw(st.integers(2, 9))
+    a = section(count * step, data.draw(st.integers(3, 20)))
+    b = section(count * step, data.draw(st.integers(3, 20)))
+    assert_cubes_agree(studied("finger", a, b, finger_count=count))
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_rebate_and_overlap_agree_with_cubes_at_random_sizes(data):
+    a = section(data.draw(st.integers(5, 40)), data.draw(st.integers(3, 20)))
+    b = section(data.draw(st.integers(5, 40)), data.draw(st.integers(3, 20)))
+    depth = data.draw(st.integers(1, int(a.thickness_mm) - 1))
+    overlap = data.draw(st.integers(1, int(a.width_mm)))
+    assert_cubes_agree(studied("rebate", a, b, depth_mm=depth))
+    assert_cubes_agree(studied("overlap", a, b, overlap_mm=overlap))
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_tongue_and_groove_agrees_with_cubes_at_random_sizes(data):
+    length = data.draw(st.integers(5, 60))
+    a = section(data.draw(st.integers(8, 40)), data.draw(even), length)
+    b = section(data.draw(st.integers(8, 40)), data.draw(even), length)
+    thin = int(min(a.thickness_mm, b.thickness_mm))
+    assume(thin > 2)
+    assert_cubes_agree(
+        studied(
+            "tongue-groove",
+            a,
+            b,
+            tongue_thickness_mm=2 * data.draw(st.integers(1, thin // 2 - 1)),
+            tongue_length_mm=data.draw(st.integers(1, 5)),
+            clearance_mm=data.draw(st.integers(0, 2)),
         )
     )
 
