@@ -20,6 +20,7 @@ def _quick_and_quiet(settings):
         **settings.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
+    settings.STATIC_ROOT = settings.ROOT / "shop" / "static"
     settings.SECURE_SSL_REDIRECT = False
 
 

@@ -83,6 +83,7 @@ class Bar:
     y: float
     label: str = ""
     label_x: float = 0.0
+    sign_x: float | None = None
     weave: str = "plain"
     is_followed: bool = False
     comes_from_before: bool = False
@@ -101,8 +102,8 @@ class Bar:
 
     @property
     def selvedge(self) -> float:
-        """How wide its strip of weave is."""
-        return round(min(SELVEDGE, self.end - self.x), 1)
+        """How wide its strip of weave is; a short bar keeps some ground beside it."""
+        return round(min(SELVEDGE, 0.6 * (self.end - self.x)), 1)
 
     @property
     def outline(self) -> str:
@@ -127,6 +128,17 @@ class Bar:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A line of text in the middle of a closure, on ground of its own."""
+
+    text: str
+    x: float
+    y: float
+    left: float
+    width: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Stop:
     """A closure as drawn: a dotted outline, crossed out, with its reason if there is room."""
 
@@ -135,11 +147,7 @@ class Stop:
     y: float
     foot: float
     reason: str
-    words: str
-    label: str = ""
-    label_x: float = 0.0
-    label_left: float = 0.0
-    label_width: float = 0.0
+    lines: tuple[Line, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -186,9 +194,15 @@ class Chart:
     now_x: float | None
 
     @property
+    def is_now_below(self) -> bool:
+        """Whether the word for now would lie on the name of a day, and so stands at the foot."""
+        x = self.now_x
+        return x is not None and any(day.x - 80 < x < day.x + 72 for day in self.days)
+
+    @property
     def height(self) -> float:
         """The height of the drawing."""
-        return self.foot + 8
+        return self.foot + (24 if self.is_now_below else 8)
 
 
 def draw(
@@ -230,7 +244,7 @@ class _Pen:
         tracks = _tracks([w for w in lane.works if self.axis.overlaps(w.start, w.end)])
         bars: list[Bar] = []
         for index, track in enumerate(tracks):
-            bars += self.track(track, y + 6 + index * LANE)
+            bars += self.track(track, y + 6 + index * LANE, lane.closures)
         foot = y + ROW + max(0, len(tracks) - 1) * LANE
         return Row(
             name=lane.name,
@@ -245,10 +259,11 @@ class _Pen:
     def shows(self, closed: Closed) -> bool:
         return self.axis.x(closed.end) - self.axis.x(closed.start) >= 2
 
-    def track(self, works: Sequence[Work], y: float) -> list[Bar]:
-        merged = [self.bar(work, y) for work in self.merged(works)]
-        room = [bar.x for bar in merged[1:]] + [self.axis.right]
-        return [_labelled(bar, until) for bar, until in zip(merged, room, strict=True)]
+    def track(self, works: Sequence[Work], y: float, closures: Sequence[Closed]) -> list[Bar]:
+        bars = [self.bar(work, y) for work in self.merged(works)]
+        edges = [bar.x for bar in bars] + [self.axis.x(c.start) for c in closures if self.shows(c)]
+        edges.append(self.axis.right + 12)
+        return [_labelled(bar, min(x for x in edges if x >= bar.end - 1)) for bar in bars]
 
     def merged(self, works: Sequence[Work]) -> list[Work]:
         """Neighbours of one order that would be too short to be told apart become one bar."""
@@ -286,21 +301,38 @@ class _Pen:
 
     def stop(self, closed: Closed, y: float, foot: float) -> Stop:
         x, end = round(self.axis.x(closed.start), 1), round(self.axis.x(closed.end), 1)
-        width = text_width(closed.reason) + 8
-        fits = width <= end - x
-        middle = round((x + end) / 2, 1)
         return Stop(
             x=x,
             end=end,
             y=y + 6,
-            foot=foot - 17,
+            foot=foot - 11,
             reason=closed.reason,
-            words=closed.reason,
-            label=closed.reason if fits else "",
-            label_x=middle,
-            label_left=round(middle - width / 2, 1),
-            label_width=round(width, 1),
+            lines=_lines(closed.reason, (x, end), (y + foot - 5) / 2),
         )
+
+
+def _lines(text: str, span: tuple[float, float], middle: float) -> tuple[Line, ...]:
+    """The reason in one line or two, or nothing if there is no room; the title still says it."""
+    room = span[1] - span[0] - 8
+    whole = [text]
+    words = text.split()
+    halves = [[" ".join(words[:cut]), " ".join(words[cut:])] for cut in range(1, len(words))]
+    for lines in [whole, *halves]:
+        if max(map(text_width, lines)) <= room:
+            top = middle - 8 * (len(lines) - 1)
+            return tuple(_line(line, sum(span) / 2, top + 16 * i) for i, line in enumerate(lines))
+    return ()
+
+
+def _line(text: str, x: float, y: float) -> Line:
+    width = text_width(text) + 6
+    return Line(
+        text=text,
+        x=round(x, 1),
+        y=round(y + 5, 1),
+        left=round(x - width / 2, 1),
+        width=round(width, 1),
+    )
 
 
 def _tracks(works: Sequence[Work]) -> list[list[Work]]:
@@ -326,16 +358,22 @@ def _joined(a: Work, b: Work) -> Work:
 def _labelled(bar: Bar, until: float) -> Bar:
     """The longest label that fits into the bar, else its number beside it, else none."""
     late = ", late" if bar.work.is_late else ""
-    before = bar.selvedge + (17 if bar.work.is_running else 5)
+    sign = 12.0 if bar.work.is_running else 0.0
+    before = bar.selvedge + 5 + sign
     inside = bar.end - bar.x - before - (8 if bar.work.is_done else 4)
     for label in [f"{name}{late}" for name in bar.work.labels] + [bar.work.mark]:
         if text_width(label, bold=bar.is_followed) <= inside:
-            return replace(bar, label=label, label_x=round(bar.x + before, 1))
-    start = bar.end + (10 if late or bar.work.is_done else 4)
+            return _named(bar, label, bar.x + before, sign)
+    start = bar.end + (10 if late or bar.work.is_done else 4) + sign
     for label in (f"{bar.work.mark}{late}", bar.work.mark):
-        if start + text_width(label, bold=bar.is_followed) <= until - 2:
-            return replace(bar, label=label, label_x=round(start, 1))
+        if start + text_width(label, bold=bar.is_followed) <= until - 4:
+            return _named(bar, label, start, sign)
     return bar
+
+
+def _named(bar: Bar, label: str, x: float, sign: float) -> Bar:
+    sign_x = round(x - sign, 1) if sign else None
+    return replace(bar, label=label, label_x=round(x, 1), sign_x=sign_x)
 
 
 def _load(lane: Lane, most: float) -> Load:
@@ -378,7 +416,7 @@ def text_width(text: str, *, bold: bool = False) -> float:
 
 
 _LETTERS = {
-    **dict.fromkeys("0123456789", 7.0),
+    **dict.fromkeys("0123456789", 8.2),
     **dict.fromkeys("iljI.,:;'|", 3.2),
     **dict.fromkeys("tfr -()", 4.3),
     **dict.fromkeys("mwMW", 9.8),

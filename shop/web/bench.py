@@ -86,7 +86,9 @@ def clock_page(request: WorkshopRequest, pk: int) -> HttpResponse:
 def start_work(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Begin an operation; the form's key makes a double press one clocking."""
     operation = operation_of(request, pk)
-    hand = required_hand(request)
+    hand = hand_at(request)
+    if hand is None:
+        return pick_hand(request)
     form = PiecesForm(request.POST)
     key = form.cleaned_data.get("key") if form.is_valid() else None
     try:
@@ -114,7 +116,9 @@ def finish_work(request: WorkshopRequest, pk: int) -> HttpResponse:
 def end_work(request: WorkshopRequest, pk: int, *, is_done: bool) -> HttpResponse:
     """Pause or finish. A second press finds the clocking ended, and that is well."""
     operation = operation_of(request, pk)
-    hand = required_hand(request)
+    hand = hand_at(request)
+    if hand is None:
+        return pick_hand(request)
     form = PiecesForm(request.POST)
     if not form.is_valid():
         messages.error(request, "Give the pieces done as a whole number, or leave it empty.")
@@ -157,14 +161,6 @@ def hand_at(request: WorkshopRequest) -> Hand | None:
         get_object_or_404(hands, pk=int(picked[:18]))
         raise PermissionDenied
     hand: Hand = get_object_or_404(hands, pk=int(picked[:18]))
-    return hand
-
-
-def required_hand(request: WorkshopRequest) -> Hand:
-    """The hand who clocks; without one nothing can be clocked."""
-    hand = hand_at(request)
-    if hand is None:
-        raise PermissionDenied
     return hand
 
 
@@ -227,7 +223,7 @@ def draw(request: WorkshopRequest, view: BenchView, work: BenchWork | None) -> H
         "is_own": view.hand.membership_id == request.membership.pk,
         "may_pick": may_pick(request),
         "key": running.clocking.key if running and is_running else uuid4(),
-        "others": [w for w in [*view.paused, *view.next] if not work or w != work][:4],
+        "others": [w for w in [*view.paused, *view.next] if not work or w != work][:3],
     }
     if work:
         operation = work.operation

@@ -140,7 +140,7 @@ def _booked(bar: ChartBar, dues: Mapping[int, datetime], zone: ZoneInfo) -> Work
     return Work(
         order=bar.commission_id,
         mark=bar.commission_mark,
-        labels=(f"{bar.commission_mark} {bar.name}", bar.commission_mark),
+        labels=_labels(bar.commission_mark, bar.name),
         words=_words(bar.mark, bar.title, bar.name, who, (bar.start, bar.end), zone)
         + (", late" if is_late else ""),
         operation=bar.name,
@@ -170,7 +170,7 @@ def _clocked(
     return Work(
         order=order.pk,
         mark=order.mark,
-        labels=(f"{order.mark} {operation.name}", order.mark),
+        labels=_labels(order.mark, operation.name),
         words=f"{_words(operation.mark, order.title, operation.name, str(clocking.hand), span, zone)}"
         f", {state}" + (", late" if is_late else ""),
         operation=operation.name,
@@ -182,6 +182,13 @@ def _clocked(
         is_done=not is_running,
         is_running=is_running,
     )
+
+
+def _labels(mark: str, name: str) -> tuple[str, ...]:
+    """The order with the operation, with its joint only, alone."""
+    what, _, joint = name.rpartition(", ")
+    short = (f"{mark} {joint}",) if what else ()
+    return (f"{mark} {name}", *short, mark)
 
 
 def _words(

@@ -5,7 +5,6 @@ from __future__ import annotations
 from uuid import UUID
 
 from django.contrib import messages
-from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -71,14 +70,15 @@ def job_line(request: WorkshopRequest, pk: UUID) -> HttpResponse:
 def stop_job(request: WorkshopRequest, pk: UUID) -> HttpResponse:
     """Ask the job to stop."""
     job = job_of(request, pk)
-    if not may_stop(request, job):
-        raise PermissionDenied
-    try:
-        jobs.stop(job)
-    except WorkshopError as error:
-        messages.error(request, error.message)
+    if may_stop(request, job):
+        try:
+            jobs.stop(job)
+        except WorkshopError as error:
+            messages.error(request, error.message)
+        else:
+            messages.info(request, "Asked it to stop; it ends at its next step.")
     else:
-        messages.info(request, "Asked it to stop; it ends at its next step.")
+        messages.error(request, "Who asked for this work may stop it, and the foreman; not you.")
     back = request.POST.get("next", "")
     if url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()}):
         return redirect(back)

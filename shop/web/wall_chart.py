@@ -43,6 +43,7 @@ def wall_chart(request: WorkshopRequest) -> HttpResponse:
         plan, found, late, now=timezone.now(), followed=followed.pk if followed else None
     )
     page |= {"sheet": drawing, "late": late, "worth": worth(plan, len(late)), "now": timezone.now()}
+    page["last_shown"] = drawing.axis.days[-1]
     if not drawing.orders:
         page["reaches"] = plan.bookings.aggregate(last=Max("ends_at"))["last"]
     template = "wall_chart_rows" if request.GET.get("as") == "rows" else "wall_chart"
@@ -100,7 +101,6 @@ def asked(request: WorkshopRequest) -> dict[str, Any]:
         "by": by,
         "scale": scale,
         "first_day": first_day,
-        "last_day": first_day + step - timedelta(days=1),
         "before": first_day - step,
         "after": first_day + step,
         "day_in_view": today if first_day <= today < first_day + step else first_day,

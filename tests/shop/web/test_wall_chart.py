@@ -1,0 +1,172 @@
+"""The wall chart and the making of plans."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from shop.models import Job, Plan, Station
+from shop.services import jobs
+from shop.services.calendars import close
+from shop.services.clocking import start
+from tests.builders import an_operation, an_order
+
+from .conftest import book
+
+pytestmark = pytest.mark.django_db
+
+
+def chart(floor, user=None, **query) -> str:
+    answer = floor.as_(user or floor.foreman).get(reverse("wall-chart"), query)
+    assert answer.status_code == 200
+    return answer.content.decode()
+
+
+def test_every_bar_is_a_link_with_its_words(floor):
+    page = chart(floor)
+    link = f'<a href="{reverse("commission", args=[floor.order.pk])}" aria-label="'
+    assert page.count(link) >= 1
+    assert f"{floor.first.mark} Hall bench, Fit the seat" in page
+    assert '<g role="group" aria-label="Bench 1' in page
+
+
+def test_the_same_chart_by_hand_and_as_rows(floor):
+    assert '<g role="group" aria-label="Rowan' in chart(floor, by="hand")
+    rows = chart(floor, **{"as": "rows"})
+    assert '<svg class="chart bars"' not in rows
+    assert "<td>Fit the seat</td>" in rows
+    assert "<td>Rowan</td>" in rows
+
+
+def test_the_followed_order_has_the_oak_ground(floor):
+    assert 'class="bar mine' in chart(floor, order=floor.order.pk)
+    assert 'class="bar mine' not in chart(floor)
+
+
+def test_an_order_of_another_workshop_cannot_be_followed(floor, elsewhere):
+    answer = elsewhere.get(reverse("wall-chart"), {"order": floor.order.pk})
+    assert answer.status_code == 404
+
+
+@pytest.mark.parametrize("on", ["", "yesterday", "2026-02-31", "0001-01-01", "9999-12-31"])
+def test_a_day_that_is_none_shows_this_week(floor, on):
+    assert f"Week {timezone.localdate():%V}" in chart(floor, on=on)
+
+
+def test_one_day_is_drawn_wide(floor):
+    assert "whole week" in chart(floor, scale="day")
+
+
+def test_late_work_is_said_in_words_and_in_the_table(floor):
+    order = an_order(floor.workshop, title="Stair caps", due_on=timezone.localdate())
+    operation = an_operation(order)
+    end = timezone.now() + timedelta(days=2)
+    book(floor.plan, operation, end - timedelta(hours=2), end, floor.bench, floor.hand)
+    page = chart(floor)
+    assert "1 order is late" in page
+    assert f"{order.mark} Stair caps" in page
+
+
+def test_what_runs_is_marked_and_what_is_closed_says_why(floor):
+    start(floor.first, floor.hand, at=timezone.now() - timedelta(minutes=20), station=floor.bench)
+    close(
+        floor.workshop,
+        station=Station.objects.get(name="Saw"),
+        starts_at=timezone.now() - timedelta(hours=1),
+        ends_at=timezone.now() + timedelta(days=9),
+        reason="new blade",
+    )
+    page = chart(floor)
+    assert ", running" in page
+    assert 'aria-label="closed: new blade"' in page
+
+
+def test_how_good_the_plan_is_stands_in_words(floor):
+    page = chart(floor)
+    assert "No plan of this work" in page
+    assert "earliest due date" in page
+
+
+def test_who_may_not_plan_sees_no_button(floor):
+    assert "Plan again" in chart(floor)
+    assert "Plan again" not in chart(floor, floor.estimator)
+    client = floor.as_(floor.estimator)
+    assert client.post(reverse("plan-again")).status_code == 403
+    assert client.post(reverse("adopt-plan", args=[floor.plan.pk])).status_code == 403
+
+
+def test_an_empty_shop_is_told_what_is_missing(floor):
+    Plan.objects.all().delete()
+    assert "Plan the work" in chart(floor)
+    floor.order.stage = "delivered"
+    floor.order.save()
+    assert "Nothing is released yet" in chart(floor)
+    Station.objects.update(is_in_use=False)
+    assert "There is nothing to plan with yet" in chart(floor)
+
+
+def test_planning_shows_how_far_it_is_and_can_be_stopped(floor, monkeypatch):
+    monkeypatch.setattr(jobs, "wake", lambda job_id: None)
+    client = floor.as_(floor.foreman)
+    client.post(reverse("plan-again"))
+    job = Job.objects.get()
+    page = chart(floor)
+    assert f'data-line="{reverse("job-line", args=[job.pk])}"' in page
+    assert "Stop planning" in page
+    client.post(reverse("plan-again"))
+    assert Job.objects.count() == 1
+    client.post(reverse("stop-job", args=[job.pk]), {"next": reverse("wall-chart")})
+    job.refresh_from_db()
+    assert job.state == Job.State.STOPPED
+
+
+def test_planning_makes_a_proposal_that_is_adopted(
+    floor, settings, django_capture_on_commit_callbacks
+):
+    settings.PLANNING_SECONDS = 1
+    client = floor.as_(floor.foreman)
+    with django_capture_on_commit_callbacks(execute=True):
+        client.post(reverse("plan-again"))
+    proposal = Plan.objects.get(state=Plan.State.PROPOSED)
+    page = chart(floor)
+    assert "This is a proposal" in page
+    assert "Adopt this plan" in page
+    assert "Adopt this plan" not in chart(floor, floor.estimator)
+    client.post(reverse("adopt-plan", args=[proposal.pk]))
+    proposal.refresh_from_db()
+    assert (proposal.state, proposal.adopted_by) == (Plan.State.ADOPTED, floor.foreman)
+    again = client.post(reverse("adopt-plan", args=[proposal.pk]), follow=True)
+    assert "no longer a proposal" in again.content.decode()
+
+
+def test_planning_that_failed_says_why(floor):
+    Job.objects.create(
+        workshop=floor.workshop, kind="plan", state=Job.State.FAILED, problem="Nobody can saw."
+    )
+    floor.plan.made_at = timezone.now() - timedelta(hours=1)
+    floor.plan.save()
+    assert "Nobody can saw." in chart(floor)
+
+
+def test_the_plan_of_another_workshop_is_not_found(floor, elsewhere):
+    assert elsewhere.get(reverse("wall-chart"), {"plan": 7}).status_code == 404
+    assert elsewhere.post(reverse("adopt-plan", args=[floor.plan.pk])).status_code == 404
+
+
+def test_many_bars_cost_no_more_queries(floor, django_assert_max_num_queries):
+    order = an_order(floor.workshop)
+    now = timezone.now()
+    for index in range(12):
+        begin = now + timedelta(minutes=5 * index)
+        book(
+            floor.plan,
+            an_operation(order),
+            begin,
+            begin + timedelta(minutes=5),
+            floor.bench,
+            floor.hand,
+        )
+    client = floor.as_(floor.foreman)
+    with django_assert_max_num_queries(40):
+        client.get(reverse("wall-chart"))
