@@ -41,9 +41,11 @@ class ClientForm(SheetForm):
 def client_list(request: WorkshopRequest) -> HttpResponse:
     """The clients by name, with what they have open."""
     is_open = ~Q(commissions__stage__in=[Stage.CLOSED, Stage.DECLINED])
-    rows = Client.objects.of(request.workshop).annotate(
-        open_count=Count("commissions", filter=is_open), all_count=Count("commissions")
-    )
+    counts = {
+        "open_count": Count("commissions", filter=is_open),
+        "all_count": Count("commissions"),
+    }
+    rows = Client.objects.of(request.workshop).annotate(**counts).order_by("name", "pk")
     sought = request.GET.get("q", "").strip()[:120]
     if sought:
         rows = rows.filter(Q(name__icontains=sought) | Q(contact__icontains=sought))

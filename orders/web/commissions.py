@@ -68,7 +68,7 @@ class CommissionForm(SheetForm):
     def put_together(self) -> None:
         """Offer the workshop's clients; keep what is frozen from change."""
         client: Any = self.fields["client"]
-        client.queryset = Client.objects.of(self.workshop)
+        client.queryset = Client.objects.filter(workshop=self.workshop)
         if isinstance(self.row, Commission) and self.row.is_frozen:
             for name in commissions.FROZEN:
                 self.fields[name].disabled = True

@@ -209,7 +209,7 @@ def species_name(code: str) -> str:
 def joint_name(joint: Any) -> str:
     """A joint by its own name, else by its type's."""
     kind = joint_types().get(joint.type)
-    return joint.name or (kind.label.lower() if kind else joint.type)
+    return str(joint.name or (kind.label.lower() if kind else joint.type))
 
 
 @register.filter
@@ -222,7 +222,7 @@ def type_name(code: str) -> str:
 @register.filter
 def extra_name(extra: Any) -> str:
     """Extra work by its own name, else by the operation's usual one."""
-    return extra.name or operation_names().get(extra.operation, extra.operation)
+    return str(extra.name or operation_names().get(extra.operation, extra.operation))
 
 
 @lru_cache(maxsize=1)

@@ -33,6 +33,7 @@ from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.http import QueryDict
 
 from orders.core.errors import RuleBroken, RulesBroken, Stale, WorkshopError
 from orders.core.lengths import LengthUnit, format_length, parse_length
@@ -171,7 +172,13 @@ class SheetForm(forms.Form):
                 bound = self[name]
                 written = bound.field.prepare_value(stored)
                 self.stored_meanwhile.append((str(bound.label), str(written or "")))
-        self.data = {**self.data.dict(), self.add_prefix("version"): str(self.row.version)}
+        self.retype(version=str(self.row.version))
+
+    def retype(self, **values: str) -> None:
+        """Put other values into fields as if they had been typed."""
+        typed: Any = self.data
+        plain = typed.dict() if isinstance(typed, QueryDict) else dict(typed)
+        self.data = {**plain, **{self.add_prefix(name): value for name, value in values.items()}}
 
     def add_error(self, field: str | None, error: Any) -> None:
         """Note an error and move the focus to the first field that has one."""

@@ -37,7 +37,7 @@ def field_for(own: OwnField, unit: LengthUnit) -> forms.Field:
     else:
         field = forms.FloatField(**common)
     if isinstance(own.default, int | float):
-        field.widget.attrs["placeholder"] = written(own, own.default, unit)
+        field.widget.attrs["placeholder"] = f"{written(own, own.default, unit)} by rule"
     return field
 
 
@@ -51,7 +51,7 @@ def plain(value: Any) -> float | int | str:
     return value if isinstance(value, str | int) else float(value)
 
 
-class PartChoice(forms.ModelChoiceField):
+class PartChoice(forms.ModelChoiceField):  # type: ignore[type-arg]
     """A part of the assembly by mark, name and size."""
 
     workshop: Any = None

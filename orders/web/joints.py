@@ -39,7 +39,8 @@ def joint_add(request: WorkshopRequest, pk: int) -> HttpResponse:
         assembly=assembly,
         initial=likely(assembly, so_far, request.GET),
     )
-    form.fields["mark"].widget.attrs["placeholder"] = next_mark([j.mark for j in so_far], "J")
+    following = next_mark([joint.mark for joint in so_far], "J")
+    form.fields["mark"].widget.attrs["placeholder"] = f"next: {following}"
     if "show" not in request.POST and form.is_valid():
         with faults_in(form):
             joint = joints.add_joint(assembly, **form.values())
@@ -114,7 +115,9 @@ def plate_in(form: JointForm, exposure: str) -> Plate | None:
             add_fault(form, fault)
         return None
     names = {side[-1]: str(form.chosen(side) or "") for side in ("part_a", "part_b")}
-    return study and plate_of(study, unit_of(form.workshop), names=names, exposure=exposure)
+    if study is None:
+        return None
+    return plate_of(study, unit_of(form.workshop), names=names, exposure=exposure)
 
 
 def likely(assembly: Assembly, so_far: list[Joint], asked: Any) -> dict[str, Any]:

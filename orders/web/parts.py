@@ -103,4 +103,4 @@ def carried_over(assembly: Assembly, so_far: list[Part]) -> dict[str, Any]:
 def show_next_mark(form: PartForm, so_far: list[Part]) -> None:
     """Say in the empty field which mark the part will get."""
     following = next_mark([part.mark for part in so_far], "P")
-    form.fields["mark"].widget.attrs["placeholder"] = following
+    form.fields["mark"].widget.attrs["placeholder"] = f"next: {following}"

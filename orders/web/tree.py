@@ -51,7 +51,7 @@ def tree_of(commission: Commission, open_at: Assembly | None = None) -> list[Nod
             "parts", "joints__part_a", "joints__part_b", "extras"
         )
     }
-    roots = []
+    roots: list[Node] = []
     for node in nodes.values():
         node.assembly.commission = commission
         above = nodes.get(node.assembly.parent_id) if node.assembly.parent_id else None

@@ -7,10 +7,12 @@ from . import (
     clients,
     commissions,
     components,
+    cutting_lists,
     extras,
     joint_book,
     joints,
     moves,
+    orderfiles,
     parts,
     workspace,
 )
@@ -18,6 +20,24 @@ from . import (
 urlpatterns = [
     path("commissions/", commissions.commission_list, name="commissions"),
     path("commissions/new/", commissions.commission_new, name="commission-new"),
+    path("commissions/import/", orderfiles.order_import, name="order-import"),
+    path("order-file-schema/", orderfiles.order_schema, name="order-schema"),
+    path("commissions/<int:pk>/order-file/", orderfiles.order_export, name="order-export"),
+    path(
+        "commissions/<int:pk>/cutting-list.csv",
+        cutting_lists.cutting_list_csv,
+        name="cutting-list-csv",
+    ),
+    path(
+        "commissions/<int:pk>/cutting-list.xlsx",
+        cutting_lists.cutting_list_xlsx,
+        name="cutting-list-xlsx",
+    ),
+    path(
+        "assemblies/<int:pk>/cutting-list/import/",
+        cutting_lists.cutting_list_import,
+        name="cutting-list-import",
+    ),
     path("commissions/<int:pk>/", workspace.commission_page, name="commission"),
     path("commissions/<int:pk>/change/", commissions.commission_change, name="commission-change"),
     path(
