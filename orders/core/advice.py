@@ -4,14 +4,17 @@ from math import inf
 
 from orders.core.contact import GlueArea
 from orders.core.drivers import length_in_joint_mm
-from orders.core.joint import Advice
+from orders.core.figures import dovetail_slopes
+from orders.core.joint import Advice, Joint
 from orders.core.release import Release
 from orders.core.skin import member_skin
 from orders.core.solids import Geometry, Member, Solid
+from orders.core.species import Bonding, Species
 from orders.core.vectors import Point, Vector, dot, middle, minus, plus, times
 
 WOOD_HANDBOOK = "Wood Handbook, Forest Products Laboratory, chapter 10"
 END_GRAIN = 0.97
+SLOPE_SLACK = 1.5
 
 
 def glue_advice(geometry: Geometry, glue: GlueArea, holds: Release) -> tuple[Advice, ...]:
@@ -56,6 +59,31 @@ def outdoor_advice(geometry: Geometry) -> tuple[Advice, ...]:
             source="common practice, no source",
         ),
     )
+
+
+def timber_advice(joint: Joint, wood: Species) -> tuple[Advice, ...]:
+    """Warnings that depend on the species: its bonding, and the slope of a dovetail in it."""
+    advice = []
+    if wood.bonding is Bonding.WITH_DIFFICULTY:
+        advice.append(
+            Advice(
+                text=f"{wood.label} is hard to glue; plan a fixing, or clean the faces just before.",
+                reason="It belongs to the species that bond with difficulty.",
+                source="Wood Handbook, Forest Products Laboratory, table 10-1",
+            )
+        )
+    slope = joint.own_dimensions().get("slope")
+    kind = "hardwood" if wood.is_hardwood else "softwood"
+    usual = [rule for rule in dovetail_slopes() if rule.wood == kind]
+    if isinstance(slope, float) and usual and abs(slope - usual[0].one_in) > SLOPE_SLACK:
+        advice.append(
+            Advice(
+                text=f"A slope of 1 in {usual[0].one_in:g} is usual in {kind}.",
+                reason="Soft wood crushes and wants more splay; sources differ, and some say less.",
+                source=usual[0].source,
+            )
+        )
+    return tuple(advice)
 
 
 def _shows_end_grain(member: Member, geometry: Geometry) -> bool:

@@ -143,18 +143,20 @@ class Tails:
 def usual_tails(
     width_mm: float, length_mm: float, given: Mapping[str, float | int | str | Decimal]
 ) -> dict[str, Any]:
-    """One tail for every 40 mm, slim pins, 1 in 8 unless the necks would come out too narrow.
+    """One tail for every 40 mm, slim pins, 1 in 8 unless a neck would be under half its tail.
 
     Source: common practice, no source.
     """
     count = int(given.get("tail_count", min(MOST_TAILS, max(1, round(width_mm / 40)))))
     pin = float(given.get("pin_width_mm", min(length_mm * 0.3, width_mm / count / 4)))
-    least_slope = 2 * length_mm * count / (width_mm * 0.6)
+    half_pin = float(given.get("half_pin_width_mm", pin))
+    tail = (width_mm - (count - 1) * pin - 2 * half_pin) / count
+    slope_of_half_neck = 4 * length_mm / tail if tail > 0 else 0.0
     return {
         "tail_count": count,
-        "slope": max(USUAL_SLOPE, least_slope),
+        "slope": max(USUAL_SLOPE, slope_of_half_neck),
         "pin_width_mm": pin,
-        "half_pin_width_mm": pin,
+        "half_pin_width_mm": half_pin,
     }
 
 

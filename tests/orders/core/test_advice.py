@@ -2,7 +2,9 @@
 
 import pytest
 
+from orders.core.advice import timber_advice
 from orders.core.book import joint_types, study
+from orders.core.species import species
 from tests.orders.core.sections import section, studied
 
 STILE, RAIL = section(48, 24), section(60, 24)
@@ -38,3 +40,15 @@ def test_dowels_are_hidden_from_the_weather():
 
 def test_an_end_glued_to_a_side_is_warned_about():
     assert any("holds little" in one.text for one in studied("butt", STILE, RAIL).advice)
+
+
+def test_slope_for_hardwood_is_questioned_in_softwood_only():
+    joint = studied("through-dovetail", section(150, 20), section(150, 20), slope=8).joint
+    assert timber_advice(joint, species("oak-white")) == ()
+    assert "1 in 6" in timber_advice(joint, species("pine-ponderosa"))[0].text
+
+
+def test_wood_that_bonds_with_difficulty_is_named():
+    joint = studied("mortise-tenon", STILE, RAIL).joint
+    assert "Teak is hard to glue" in timber_advice(joint, species("teak"))[0].text
+    assert timber_advice(joint, species("walnut-black")) == ()
