@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Mapping
 from typing import Any
 
 from django.db import transaction
@@ -12,7 +12,7 @@ from orders.models import Assembly, Joint, Part
 
 from .fitting import fit, own_dimensions
 from .holding import fresh, hold_open
-from .marks import read_mark
+from .marks import Marks
 from .reading import Reader
 
 FIELDS = ("type", "part_a", "part_b", "count", "method", "name", "mark", "dimensions")
@@ -42,7 +42,7 @@ def add_joint(
     read = read_joint(
         reader,
         assembly,
-        marks_of(assembly),
+        Marks("J", marks_of(assembly)),
         type=type,
         part_a=part_a,
         part_b=part_b,
@@ -66,8 +66,8 @@ def change_joint(joint: Joint, *, version: int | None = None, **fields: Any) -> 
     joint = fresh(joint, version)
     reader = Reader()
     stands = {field: getattr(joint, field) for field in FIELDS}
-    taken = set(marks_of(joint.assembly)) - {joint.mark}
-    read = read_joint(reader, joint.assembly, taken, **{**stands, **fields})
+    others = Marks("J", set(marks_of(joint.assembly)) - {joint.mark})
+    read = read_joint(reader, joint.assembly, others, **{**stands, **fields})
     reader.settle()
     for field, value in read.items():
         setattr(joint, field, value)
@@ -95,9 +95,7 @@ def marks_of(assembly: Assembly) -> list[str]:
     return list(assembly.joints.values_list("mark", flat=True))
 
 
-def read_joint(
-    reader: Reader, assembly: Assembly, taken: Collection[str], **fields: Any
-) -> dict[str, Any]:
+def read_joint(reader: Reader, assembly: Assembly, marks: Marks, **fields: Any) -> dict[str, Any]:
     """The fields of a joint as they will be stored; faults stay with the reader."""
     before = len(reader.faults)
     read: dict[str, Any] = {
@@ -107,7 +105,7 @@ def read_joint(
         "count": reader.whole("count", fields["count"], "a count"),
         "method": reader.choice("method", fields["method"], Joint.Method, "the method").value,
         "name": reader.text("name", fields["name"], "the name", most=120),
-        "mark": read_mark(reader, fields["mark"], taken, letter="J", what="joint"),
+        "mark": marks.take(reader, fields["mark"]),
         "dimensions": {},
     }
     if read["part_a"] and read["part_a"] == read["part_b"]:

@@ -11,6 +11,7 @@ from orders.models import Assembly, Commission, ExtraWork, Joint, Part
 from .assemblies import read_assembly
 from .extras import read_extra
 from .joints import read_joint
+from .marks import Marks
 from .parts import read_part
 from .reading import Reader
 
@@ -55,11 +56,11 @@ def planned_rows(
 
 
 def _plan_parts(reader: Reader, planned: Planned, parts: Sequence[OrderPart]) -> None:
-    taken: set[str] = set()
+    marks = Marks("P", coming=(part.mark for part in parts))
     for place, part in enumerate(parts):
         read = read_part(
             reader.under(f"parts/{place}"),
-            taken,
+            marks,
             name=part.name,
             species=part.species,
             length_mm=part.length_mm,
@@ -70,13 +71,12 @@ def _plan_parts(reader: Reader, planned: Planned, parts: Sequence[OrderPart]) ->
             mark=part.mark,
             note=part.note,
         )
-        taken.add(read["mark"])
         planned.parts.append(Part(assembly=planned.row, **read))
 
 
 def _plan_joints(reader: Reader, planned: Planned, joints: Sequence[OrderJoint]) -> None:
     by_mark = {part.mark: part for part in planned.parts}
-    taken: set[str] = set()
+    marks = Marks("J", coming=(joint.mark for joint in joints))
     for place, joint in enumerate(joints):
         under = reader.under(f"joints/{place}")
         if not _require_marks(under, joint, by_mark):
@@ -84,7 +84,7 @@ def _plan_joints(reader: Reader, planned: Planned, joints: Sequence[OrderJoint])
         read = read_joint(
             under,
             planned.row,
-            taken,
+            marks,
             type=joint.type,
             part_a=by_mark[joint.part_a],
             part_b=by_mark[joint.part_b],
@@ -94,7 +94,6 @@ def _plan_joints(reader: Reader, planned: Planned, joints: Sequence[OrderJoint])
             mark=joint.mark,
             dimensions=joint.dimensions,
         )
-        taken.add(read["mark"])
         planned.joints.append(Joint(assembly=planned.row, **read))
 
 

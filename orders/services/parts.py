@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from decimal import Decimal
 from typing import Any
 
@@ -16,7 +15,7 @@ from orders.models.part import LONGEST_MM, THINNEST_MM
 
 from .fitting import fit
 from .holding import fresh, hold_open
-from .marks import read_mark
+from .marks import Marks
 from .reading import Reader
 
 FIELDS = (
@@ -56,7 +55,7 @@ def add_part(
     reader = Reader()
     read = read_part(
         reader,
-        marks_of(assembly),
+        Marks("P", marks_of(assembly)),
         name=name,
         species=species,
         length_mm=length_mm,
@@ -84,8 +83,8 @@ def change_part(part: Part, *, version: int | None = None, **fields: Any) -> Par
     part = fresh(part, version)
     reader = Reader()
     stands = {field: getattr(part, field) for field in FIELDS}
-    taken = set(marks_of(part.assembly)) - {part.mark}
-    read = read_part(reader, taken, **{**stands, **fields})
+    others = Marks("P", set(marks_of(part.assembly)) - {part.mark})
+    read = read_part(reader, others, **{**stands, **fields})
     reader.settle()
     for field, value in read.items():
         setattr(part, field, value)
@@ -112,14 +111,14 @@ def marks_of(assembly: Assembly) -> list[str]:
     return list(assembly.parts.values_list("mark", flat=True))
 
 
-def read_part(reader: Reader, taken: Collection[str], **fields: Any) -> dict[str, Any]:
+def read_part(reader: Reader, marks: Marks, **fields: Any) -> dict[str, Any]:
     """The fields of a part as they will be stored; faults stay with the reader."""
     read: dict[str, Any] = {
         "name": reader.text("name", fields["name"], "a name", most=120, needed=True),
         "species": reader.text("species", fields["species"], "a species", most=40, needed=True),
         "quantity": reader.whole("quantity", fields["quantity"], "a quantity"),
         "grain": reader.choice("grain", fields["grain"], Part.Grain, "the grain").value,
-        "mark": read_mark(reader, fields["mark"], taken, letter="P", what="part"),
+        "mark": marks.take(reader, fields["mark"]),
         "note": reader.text("note", fields["note"], "the note", most=200),
     }
     for field in SIZES:
