@@ -11,7 +11,7 @@ from orders.services import assemblies
 
 from .access import WorkshopRequest, needs
 from .entry_forms import AssemblyForm
-from .forms import faults_in
+from .forms import faults_in, posted
 from .found import assembly_of, attempted, commission_of, refused
 
 ZONE = "commissions"
@@ -26,7 +26,7 @@ def assembly_add(request: WorkshopRequest, pk: int) -> HttpResponse:
         return back
     siblings = commission.assemblies.all()
     form = AssemblyForm(
-        request.POST or None,
+        posted(request),
         workshop=request.workshop,
         siblings=siblings,
         initial={"parent": request.GET.get("parent")},
@@ -55,9 +55,7 @@ def assembly_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     if back := refused(request, assembly.commission):
         return back
     siblings = assembly.commission.assemblies.exclude(pk=assembly.pk)
-    form = AssemblyForm(
-        request.POST or None, workshop=request.workshop, row=assembly, siblings=siblings
-    )
+    form = AssemblyForm(posted(request), workshop=request.workshop, row=assembly, siblings=siblings)
     if form.is_valid():
         with faults_in(form):
             changed = assemblies.change_assembly(assembly, version=form.version, **form.values())

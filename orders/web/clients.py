@@ -16,7 +16,7 @@ from orders.models import Client
 from orders.services import clients
 
 from .access import WorkshopRequest, needs
-from .forms import SheetForm, faults_in
+from .forms import SheetForm, faults_in, posted
 from .found import client_of
 
 ZONE = "commissions"
@@ -70,7 +70,7 @@ def client_page(request: WorkshopRequest, pk: int) -> HttpResponse:
 @needs("orders.edit_clients", zone=ZONE)
 def client_new(request: WorkshopRequest) -> HttpResponse:
     """Add a client."""
-    form = ClientForm(request.POST or None, workshop=request.workshop)
+    form = ClientForm(posted(request), workshop=request.workshop)
     if form.is_valid():
         with faults_in(form):
             client = clients.add_client(request.workshop, **form.values())
@@ -84,7 +84,7 @@ def client_new(request: WorkshopRequest) -> HttpResponse:
 def client_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Change a client."""
     client = client_of(request, pk)
-    form = ClientForm(request.POST or None, workshop=request.workshop, row=client)
+    form = ClientForm(posted(request), workshop=request.workshop, row=client)
     if form.is_valid():
         with faults_in(form):
             changed = clients.change_client(client, version=form.version, **form.values())

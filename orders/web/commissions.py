@@ -19,7 +19,7 @@ from orders.models import Client, Commission
 from orders.services import clients, commissions
 
 from .access import WorkshopRequest, needs
-from .forms import SheetForm, faults_in
+from .forms import SheetForm, faults_in, posted
 from .found import attempted, commission_of
 
 ZONE = "commissions"
@@ -127,7 +127,7 @@ def commission_list(request: WorkshopRequest) -> HttpResponse:
 def commission_new(request: WorkshopRequest) -> HttpResponse:
     """Open a commission, with a client of long standing or a new one."""
     initial = {"client": request.GET.get("client")} if request.GET.get("client") else {}
-    form = CommissionForm(request.POST or None, workshop=request.workshop, initial=initial)
+    form = CommissionForm(posted(request), workshop=request.workshop, initial=initial)
     if form.is_valid():
         with faults_in(form, {"name": "new_client"}), transaction.atomic():
             opened = commissions.open_commission(request.workshop, by=request.user, **form.values())
@@ -141,7 +141,7 @@ def commission_new(request: WorkshopRequest) -> HttpResponse:
 def commission_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Change the heading of a commission."""
     commission = commission_of(request, pk)
-    form = CommissionForm(request.POST or None, workshop=request.workshop, row=commission)
+    form = CommissionForm(posted(request), workshop=request.workshop, row=commission)
     if form.is_valid():
         with faults_in(form, {"name": "new_client"}), transaction.atomic():
             changed = commissions.change_commission(

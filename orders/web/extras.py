@@ -11,7 +11,7 @@ from orders.services import extras, standards
 
 from .access import WorkshopRequest, needs
 from .entry_forms import ExtraForm
-from .forms import faults_in
+from .forms import faults_in, posted
 from .found import assembly_of, attempted, extra_of, refused
 
 ZONE = "commissions"
@@ -32,7 +32,7 @@ def extra_add(request: WorkshopRequest, pk: int) -> HttpResponse:
         return back
     usual = extras.usual_extras(assembly)
     form = ExtraForm(
-        request.POST or None,
+        posted(request),
         workshop=request.workshop,
         operations=operation_choices(request),
         initial={"operation": usual[0].code if usual else ""},
@@ -80,7 +80,7 @@ def extra_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     if back := refused(request, extra.assembly.commission):
         return back
     form = ExtraForm(
-        request.POST or None,
+        posted(request),
         workshop=request.workshop,
         row=extra,
         operations=operation_choices(request),

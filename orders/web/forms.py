@@ -8,7 +8,7 @@ How a page uses it, in any package:
 
     def add_part_page(request, pk):
         assembly = get_object_or_404(Assembly.objects.of(request.workshop), pk=pk)
-        form = PartForm(request.POST or None, workshop=request.workshop)
+        form = PartForm(posted(request), workshop=request.workshop)
         if form.is_valid():
             with faults_in(form):
                 part = add_part(assembly, **form.values())
@@ -33,7 +33,7 @@ from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.http import QueryDict
+from django.http import HttpRequest, QueryDict
 
 from orders.core.errors import RuleBroken, RulesBroken, Stale, WorkshopError
 from orders.core.lengths import LengthUnit, format_length, parse_length
@@ -43,6 +43,16 @@ from .formats import unit_of
 if TYPE_CHECKING:
     from orders.models.owned import Versioned
     from shop.models import Workshop
+
+
+def posted(request: HttpRequest) -> QueryDict | None:
+    """What was sent, also when it is empty; None when the page is only looked at."""
+    return request.POST if request.method == "POST" else None
+
+
+def sent_files(request: HttpRequest) -> Any:
+    """The files that were sent with a form."""
+    return request.FILES if request.method == "POST" else None
 
 
 @contextmanager

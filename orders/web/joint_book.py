@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django import forms
@@ -24,6 +25,7 @@ from .forms import LengthField, SheetForm, add_fault
 from .joint_form import field_for, plain, written
 
 ZONE = "joint-book"
+LEAST_MM = Decimal("0.1")
 SIZES = ("width_mm", "thickness_mm", "length_mm")
 
 
@@ -68,7 +70,9 @@ class TrialForm(SheetForm):
         for key, example in zip("ab", self.kind.example, strict=True):
             for size in SIZES:
                 self.fields[f"{key}/{size}"] = LengthField(
-                    label=size.removesuffix("_mm").capitalize(), initial=getattr(example, size)
+                    label=size.removesuffix("_mm").capitalize(),
+                    initial=getattr(example, size),
+                    least_mm=LEAST_MM,
                 )
         for own in self.kind.fields(*self.asked_sections()):
             self.fields[own.name] = field_for(own, unit_of(self.workshop))

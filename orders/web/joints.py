@@ -17,7 +17,7 @@ from orders.services.marks import next_mark
 from .access import WorkshopRequest, needs
 from .drawings import Plate, plate_of
 from .formats import unit_of
-from .forms import add_fault, faults_in
+from .forms import add_fault, faults_in, posted
 from .found import assembly_of, attempted, joint_of, refused
 from .joint_form import JointForm
 
@@ -34,7 +34,7 @@ def joint_add(request: WorkshopRequest, pk: int) -> HttpResponse:
         return back
     so_far = list(assembly.joints.select_related("part_a", "part_b"))
     form = JointForm(
-        request.POST or None,
+        posted(request),
         workshop=request.workshop,
         assembly=assembly,
         initial=likely(assembly, so_far, request.GET),
@@ -58,9 +58,7 @@ def joint_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     joint = joint_of(request, pk)
     if back := refused(request, joint.assembly.commission):
         return back
-    form = JointForm(
-        request.POST or None, workshop=request.workshop, row=joint, assembly=joint.assembly
-    )
+    form = JointForm(posted(request), workshop=request.workshop, row=joint, assembly=joint.assembly)
     if "show" not in request.POST and form.is_valid():
         with faults_in(form):
             changed = joints.change_joint(joint, version=form.version, **form.values())

@@ -21,7 +21,7 @@ from orders.services.commissions import move
 from orders.services.release import release
 
 from .access import WorkshopRequest, needs
-from .forms import SheetForm, faults_in
+from .forms import SheetForm, faults_in, posted
 from .found import commission_of
 
 
@@ -112,7 +112,7 @@ def commission_move(request: WorkshopRequest, pk: int, stage: str) -> HttpRespon
         raise Http404(f"There is no stage {stage}.")
     if not request.user.has_perm(step.permission):
         raise PermissionDenied
-    form = NoteForm(request.POST or None, workshop=request.workshop)
+    form = NoteForm(posted(request), workshop=request.workshop)
     if request.method == "POST" and form.is_valid():
         with faults_in(form):
             make(commission, step.to, by=request.user, note=form.cleaned_data["note"])

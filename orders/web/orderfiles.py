@@ -17,7 +17,7 @@ from orders.core.errors import RuleBroken, RulesBroken, WorkshopError
 from orders.services.orderfile import export_order, import_order, order_file_schema
 
 from .access import WorkshopRequest, needs
-from .forms import SheetForm
+from .forms import SheetForm, posted, sent_files
 from .found import commission_of
 
 ZONE = "commissions"
@@ -70,7 +70,7 @@ class Fault:
 @needs("orders.edit_commissions", zone=ZONE)
 def order_import(request: WorkshopRequest) -> HttpResponse:
     """Open a commission from an order file, all of it or nothing."""
-    form = OrderFileForm(request.POST or None, request.FILES or None, workshop=request.workshop)
+    form = OrderFileForm(posted(request), sent_files(request), workshop=request.workshop)
     faults: list[Fault] = []
     if form.is_valid():
         try:

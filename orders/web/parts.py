@@ -15,7 +15,7 @@ from orders.services.marks import next_mark
 
 from .access import WorkshopRequest, needs
 from .entry_forms import PartForm
-from .forms import faults_in
+from .forms import faults_in, posted
 from .found import assembly_of, attempted, part_of, refused
 
 ZONE = "commissions"
@@ -31,7 +31,7 @@ def part_add(request: WorkshopRequest, pk: int) -> HttpResponse:
         return back
     so_far = list(assembly.parts.all())
     form = PartForm(
-        request.POST or None, workshop=request.workshop, initial=carried_over(assembly, so_far)
+        posted(request), workshop=request.workshop, initial=carried_over(assembly, so_far)
     )
     show_next_mark(form, so_far)
     if form.is_valid():
@@ -60,7 +60,7 @@ def part_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     part = part_of(request, pk)
     if back := refused(request, part.assembly.commission):
         return back
-    form = PartForm(request.POST or None, workshop=request.workshop, row=part)
+    form = PartForm(posted(request), workshop=request.workshop, row=part)
     if form.is_valid():
         with faults_in(form):
             changed = parts.change_part(part, version=form.version, **form.values())
