@@ -119,7 +119,9 @@ class Reader:
         rounded = round(number, places)
         if rounded != number and not rounds:
             self.refuse(
-                field, f"Give {label} to {places} decimals at most.", nearest=float(rounded)
+                field,
+                f"Give {label} with {places} decimal{'s' if places > 1 else ''} at most.",
+                nearest=float(rounded),
             )
         return rounded
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import replace
 from datetime import date, datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -99,11 +98,6 @@ def new_edition(
     words = reader.text("note", note, "the note", most=200)
     reader.settle()
     return _store(workshop, latest.number + 1, rows.values(), valid_from, words, by)
-
-
-def changed(row: Row, **minutes: float) -> Row:
-    """A row with other minutes, for `new_edition`."""
-    return replace(row, **minutes)  # type: ignore[arg-type]
 
 
 def _hold(workshop: Workshop) -> None:

@@ -12,10 +12,10 @@ Owned = TypeVar("Owned", Part, Joint, ExtraWork)
 
 def family(assembly: Assembly) -> list[Assembly]:
     """An assembly and all that stands below it, parents first."""
-    everyone = list(assembly.commission.assemblies.all())
+    children = by_parent(assembly.commission.assemblies.all())
     found = [assembly]
     for member in found:
-        found += [child for child in everyone if child.parent_id == member.pk]
+        found += children.get(member.pk, [])
     return found
 
 
