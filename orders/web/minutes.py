@@ -73,7 +73,7 @@ def joint_rows(lines: Breakdown, joint: Joint) -> list[MinuteRow]:
     """Operation by operation; once released with their states and the minutes frozen then."""
     released = list(joint.operations.all())
     if released:
-        return [released_row(operation) for operation in released]
+        return [released_row(operation, joint.mark) for operation in released]
     operations = next(
         line.operations for one in lines.assemblies for line in one.joints if line.id == joint.pk
     )
@@ -89,11 +89,11 @@ def timed_row(operation: TimedOperation) -> MinuteRow:
     )
 
 
-def released_row(operation: Operation) -> MinuteRow:
-    """An operation at the bench."""
+def released_row(operation: Operation, mark: str) -> MinuteRow:
+    """An operation at the bench; the joint's mark, which its name ends in, stands above."""
     is_partly = 0 < operation.pieces_done < operation.pieces
     return MinuteRow(
-        label=operation.name,
+        label=operation.name.removesuffix(f", {mark}"),
         minutes=operation.minutes,
         made_of=made_of(operation.setup_min, operation.pieces, operation.each_min),
         state=operation.state,

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_safe
 
 from orders.core.errors import WorkshopError
 from orders.core.exposure import Exposure, lowest_class
+from orders.core.stages import Stage
 from orders.models import Assembly, Commission, Joint, Part
 from orders.services.joints import study_of
 
@@ -19,7 +20,7 @@ from .drawings import Plate, plate_of
 from .formats import unit_of
 from .found import assembly_of, commission_of, joint_of, part_of
 from .minutes import minutes_of
-from .moves import moves_open_to, steps_of
+from .moves import Move, moves_open_to, steps_of
 from .tree import Node, every_node, tree_of
 
 ZONE = "commissions"
@@ -110,7 +111,7 @@ def sheet_of(
             "nodes": nodes,
             "here": here,
             "steps": steps_of(commission),
-            "first_move": usual_move(moves, nodes),
+            "first_move": usual_move(commission, moves, nodes),
             "other_moves": moves,
             "may_edit": request.user.has_perm("orders.edit_commissions")
             and not commission.is_frozen,
@@ -123,6 +124,10 @@ def sheet_of(
     )
 
 
-def usual_move(moves: list[Any], nodes: list[Node]) -> Any:
-    """The move to offer first: none while there is nothing in the commission to quote."""
-    return moves[0] if moves and nodes else None
+def usual_move(commission: Commission, moves: list[Move], nodes: list[Node]) -> Move | None:
+    """The move to offer first: none while there is nothing to quote, or work is left to do."""
+    if not moves or not nodes:
+        return None
+    if commission.stage == Stage.IN_WORK and commission.operations.open().exists():
+        return None
+    return moves[0]

@@ -130,3 +130,15 @@ def test_a_stage_that_is_none_is_not_found(signed_in, commission):
 
 def test_prices_are_for_those_who_may_see_them(signed_in, commission):
     assert "/estimate" not in signed_in("foreman").get(commission.get_absolute_url()).text
+
+
+def test_work_left_to_do_is_not_offered_as_delivered(signed_in, commission):
+    browser = signed_in()
+    commission.stage = "accepted"
+    commission.save()
+    browser.post(reverse("commission-move", args=[commission.pk, "in-work"]))
+    delivered = reverse("commission-move", args=[commission.pk, "delivered"])
+    first = f'<a class="act first" href="{delivered}">'
+    assert first not in browser.get(commission.get_absolute_url()).text
+    Operation.objects.filter(commission=commission).update(state="done")
+    assert first in browser.get(commission.get_absolute_url()).text
