@@ -32,7 +32,7 @@ def tidy(older_than: float = OLD_SECONDS) -> int:
     if here is None or not here.is_dir():
         return 0
     limit = time() - older_than
-    old = [file for file in here.glob("*.msg") if _written(file) < limit]
+    old = [file for file in here.iterdir() if file.is_file() and _written(file) < limit]
     for file in old:
         file.unlink(missing_ok=True)
     return len(old)

@@ -95,7 +95,10 @@ def children_for(options: dict[str, Any]) -> list[Child]:
     if not options["no_web"]:
         children.append(Child("web server", web_command(options)))
     if not options["no_worker"]:
-        children.append(Child("worker", worker_command(options)))
+        names = [f"worker {number}" for number in range(1, options["jobs"] + 1)]
+        children += [Child(name, worker_command(name)) for name in names]
+        if not options["no_beat"]:
+            children.append(Child("clock", beat_command()))
     return children
 
 
@@ -111,16 +114,26 @@ def web_command(options: dict[str, Any]) -> list[str]:
     ]
 
 
-def worker_command(options: dict[str, Any]) -> list[str]:
-    """How the worker is started; with periodic tasks unless told otherwise."""
-    command = [
+def worker_command(name: str = "worker") -> list[str]:
+    """How a worker is started: one process does one job at a time.
+
+    Celery's pool of processes shares a lock that is never given back when an idle one of them is
+    killed; here every process is one that the supervisor sees die.
+    """
+    return [
         *(sys.executable, "-m", "celery", "--quiet", "-A", "shop", "worker"),
-        *("--concurrency", str(options["jobs"]), "--loglevel", "WARNING"),
+        *("--pool", "solo", "--loglevel", "WARNING"),
+        *("--hostname", f"{name.replace(' ', '-')}@%h"),
         *("--without-gossip", "--without-mingle", "--without-heartbeat"),
     ]
-    if not options["no_beat"]:
-        command += ["--beat", "--schedule", str(settings.DATA / "beat")]
-    return command
+
+
+def beat_command() -> list[str]:
+    """How the clock of the periodic tasks is started."""
+    return [
+        *(sys.executable, "-m", "celery", "--quiet", "-A", "shop", "beat"),
+        *("--schedule", str(settings.DATA / "beat"), "--loglevel", "WARNING", "--pidfile", ""),
+    ]
 
 
 def require_free(host: str, port: int) -> None:
