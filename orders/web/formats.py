@@ -16,7 +16,7 @@ from django import template
 from django.utils import timezone
 
 from orders.core.book import joint_types
-from orders.core.lengths import LengthUnit, format_length
+from orders.core.lengths import MM_PER_INCH, LengthUnit, format_length
 from orders.core.species import all_species
 from orders.core.stages import LABELS, PATH, Stage
 from orders.core.times import Method, extra_operations
@@ -49,6 +49,15 @@ def grouped(value: Figure, decimals: int) -> str:
     return f"{rounded:,f}".replace(",", THIN).replace("-", "\u2212")
 
 
+def shown_length(value: float | Decimal, unit: LengthUnit) -> str:
+    """A length to be read: where it is no binary fraction of an inch, to a thousandth of one."""
+    tidy = Decimal(str(value)).quantize(Decimal("0.001"))
+    text = format_length(tidy, unit)
+    if unit is LengthUnit.INCH and "." in text:
+        return f'{(tidy / MM_PER_INCH).quantize(Decimal("0.001"))}"'
+    return text
+
+
 @register.filter
 def length(value: Any, workshop: Workshop | None = None) -> str | int:
     """A length in the workshop's unit: 720, or 28 3/8 inches with its mark.
@@ -59,8 +68,7 @@ def length(value: Any, workshop: Workshop | None = None) -> str | int:
         return len(value)
     if value is None:
         return ""
-    tidy = Decimal(str(value)).quantize(Decimal("0.001"))
-    return format_length(tidy, unit_of(workshop))
+    return shown_length(value, unit_of(workshop))
 
 
 @register.filter

@@ -11,12 +11,12 @@ from orders.core.book import JointStudy, joint_types, study
 from orders.core.errors import RuleBroken
 from orders.core.joint import Joint as JointType
 from orders.core.joint import OwnField, Unit
-from orders.core.lengths import LengthUnit, format_length
+from orders.core.lengths import LengthUnit
 from orders.models import Assembly, Joint, Part
 from orders.services.fitting import fit, section_of
 
 from .entry_forms import count_field
-from .formats import size, unit_of
+from .formats import shown_length, size, unit_of
 from .forms import LengthField, SheetForm
 
 PREFIX = "dimensions/"
@@ -43,7 +43,7 @@ def field_for(own: OwnField, unit: LengthUnit) -> forms.Field:
 
 def written(own: OwnField, value: float, unit: LengthUnit) -> str:
     """A dimension as the workshop writes it; a rule of thumb's to a tenth of a millimetre."""
-    return format_length(round(value, 1), unit) if own.unit is Unit.MM else f"{value:g}"
+    return shown_length(round(value, 1), unit) if own.unit is Unit.MM else f"{value:g}"
 
 
 def plain(value: Any) -> float | int | str:

@@ -7,6 +7,7 @@ from typing import Any
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.utils.safestring import SafeString
 from django.views.decorators.http import require_safe
 
 from orders.core.errors import WorkshopError
@@ -16,7 +17,7 @@ from orders.models import Assembly, Commission, Joint, Part
 from orders.services.joints import study_of
 
 from .access import WorkshopRequest, needs
-from .drawings import Plate, plate_of
+from .drawings import Plate, plate_of, small_isometric
 from .formats import unit_of
 from .found import assembly_of, commission_of, joint_of, part_of
 from .minutes import minutes_of
@@ -24,6 +25,7 @@ from .moves import Move, moves_open_to, steps_of
 from .tree import Node, every_node, tree_of
 
 ZONE = "commissions"
+MOST_DRAWN = 6
 MAY_SEE = "orders.see_commissions"
 
 
@@ -117,11 +119,25 @@ def sheet_of(
             and not commission.is_frozen,
             "exposure": Exposure(commission.exposure),
             "glue_class": commission.glue_class or lowest_class(commission.exposure).value,
+            "drawings": small_drawings([here] if here else nodes) if "plate" not in shown else [],
             "pieces": shown["part"].quantity * here.multiple if "part" in shown and here else 0,
             "minutes": minutes_of(commission, assembly=selected, joint=shown.get("joint")),
             **shown,
         },
     )
+
+
+def small_drawings(nodes: list[Node]) -> list[tuple[Joint, SafeString]]:
+    """The first joints of some assemblies, each drawn small; one that breaks its rules is not."""
+    drawings = []
+    for joint in (joint for node in nodes for joint in node.joints):
+        try:
+            drawings.append((joint, small_isometric(study_of(joint), f"iso-{joint.pk}")))
+        except WorkshopError:
+            continue
+        if len(drawings) == MOST_DRAWN:
+            break
+    return drawings
 
 
 def usual_move(commission: Commission, moves: list[Move], nodes: list[Node]) -> Move | None:

@@ -29,6 +29,10 @@ def test_an_inch_workshop_reads_inches():
     assert formats.length(Decimal("30.1625"), INCH) == '1 3/16"'
 
 
+def test_what_is_no_fraction_of_an_inch_is_shown_to_a_thousandth():
+    assert formats.length(Decimal("45"), INCH) == '1.772"'
+
+
 def test_a_float_length_shows_no_noise():
     assert formats.length(0.1 + 0.2, MM) == "0.3"
 
