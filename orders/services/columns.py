@@ -27,6 +27,8 @@ SIZES = ("length_mm", "width_mm", "thickness_mm")
 HEADINGS_WITHIN = 20
 """The heading row stands within so many rows; a title may stand above it."""
 
+LONGEST_HEADING = 60
+
 _WITH_UNIT = re.compile(
     r"(?P<name>.*?)(?:\s*[(\[]\s*|\s+|,\s*)(?P<unit>mm|cm|m|in|inch|inches|\")\.?\s*[)\]]?"
 )
@@ -90,6 +92,8 @@ def _headings(place: int, row: Sequence[str]) -> Headings:
 
 
 def _column(place: int, heading: str) -> Column | None:
+    if len(heading) > LONGEST_HEADING:
+        return None
     words = " ".join(heading.lower().replace("_", " ").split())
     found = _WITH_UNIT.fullmatch(words)
     name, unit = (found["name"], found["unit"]) if found else (words, "")

@@ -25,6 +25,9 @@ GRAINS: Mapping[str, str] = {
     **dict.fromkeys(("", "length", "l", "long", "along", "along the length"), "length"),
     **dict.fromkeys(("width", "w", "across", "along the width"), "width"),
 }
+LONGEST_TEXT = 40
+"""Characters of a length as written; more are no length and would be slow to take apart."""
+
 ANY_MM = Decimal(100)
 """Stands in for a size that could not be read, so that the other cells are read all the same."""
 
@@ -37,7 +40,7 @@ class CellRules:
     ) -> None:
         self.columns = {column.field: column for column in columns}
         self.unit = unit
-        texts = {name: [row.get(name, "") for row in rows] for name in SIZES}
+        texts = {name: [row.get(name, "")[:LONGEST_TEXT] for row in rows] for name in SIZES}
         self.mixed = {name for name in SIZES if self._is_mixed(name, texts[name])}
         self.has_commas = any(COMMA.search(text) for each in texts.values() for text in each)
 
@@ -67,7 +70,11 @@ class CellRules:
         return ANY_MM
 
     def _require_clear(self, name: str, text: str) -> None:
-        """Refuse a length that may mean two things in this list."""
+        """Refuse what is far too long, and a length that may mean two things in this list."""
+        if len(text) > LONGEST_TEXT:
+            raise RuleBroken(
+                name, f'{text[:20]}… is not a length; write it as 900, 30.5 or 1 3/16".'
+            )
         if name in self.mixed and BARE.fullmatch(text):
             raise RuleBroken(
                 name,

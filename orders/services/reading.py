@@ -73,7 +73,7 @@ class Reader:
             self.refuse(
                 field, f"Shorten {label} to {most} characters; it has {len(words)}.", nearest=most
             )
-        return words
+        return words[:most]
 
     def whole(
         self, field: str, value: int, label: str, *, least: int = 1, most: int = 9_999

@@ -178,6 +178,8 @@ def test_both_units_are_read_where_each_cell_states_its_own():
         ("length_mm", "-5", "-5 is not a length"),
         ("length_mm", "99999", "Give the length between 0.5 and 20,000 mm."),
         ("length_mm", "", "Give a length."),
+        pytest.param("length_mm", "1" * 100_000, "111… is not a length", id="endless length"),
+        pytest.param("species", "oak " * 30_000, "Shorten a species to 40", id="endless name"),
         ("length_mm", "1,200", "1,200 may mean thousands or thousandths"),
         ("width_mm", "wide", "wide is not a length"),
         ("thickness_mm", "3/4", "A fraction is read in inches"),

@@ -87,6 +87,16 @@ def test_what_stands_within_is_complete_before_the_whole_is_glued_up():
     assert last_of_door in glue_of_case.after.all()
 
 
+def test_what_stands_within_an_empty_assembly_still_comes_first():
+    commission = an_enquiry()
+    case = a_frame(commission, name="Case")
+    shelf = add_assembly(commission, name="Shelves", parent=case)
+    board = a_frame(commission, name="Board", parent=shelf)
+    operations = release(accepted(commission), by=None)
+    glue = next(each for each in operations if each.assembly_id == case.pk and each.code == "glue")
+    assert (board.pk, "sand") in {(each.assembly_id, each.code) for each in glue.after.all()}
+
+
 def test_delivery_comes_after_every_assembly():
     commission = an_enquiry()
     first = a_frame(commission, name="First")
