@@ -87,7 +87,8 @@ def measure_shops(options: Namespace) -> Iterator[str]:
         for seed in range(options.seeds):
             problem = a_joinery_shop(seed, orders, people=5)
             rules, first, ruled = timed(problem, Budget(evaluations=10, seconds=options.seconds))
-            found, _, total = timed(problem, Budget(evaluations=10**6, seconds=options.seconds))
+            budget = Budget(evaluations=options.evaluations, seconds=options.seconds)
+            found, _, total = timed(problem, budget)
             before = rules.objective.weighted_lateness_min
             after = found.objective.weighted_lateness_min
             ratios.append(max(after, 1) / max(before, 1))
@@ -106,6 +107,7 @@ def main() -> None:
     parser.add_argument("family", choices=["shops", "flexible"])
     parser.add_argument("--data", type=Path, default=Path("instances"))
     parser.add_argument("--seconds", type=float, default=10)
+    parser.add_argument("--evaluations", type=int, default=400)
     parser.add_argument("--seeds", type=int, default=2)
     options = parser.parse_args()
     families = {"shops": measure_shops, "flexible": measure_flexible}

@@ -111,19 +111,19 @@ class _Dispatch:
         self.hands: list[tuple[int, ...]] = []
         self.hours: list[Hours | None] = []
         self.users: list[list[int]] = [[] for _ in self.floor.capacity]
-        known: dict[tuple[tuple[int, ...], tuple[int, ...]], int] = {}
+        known: dict[tuple[tuple[int, ...], tuple[int, ...], frozenset[int]], int] = {}
         for job in self.floor.jobs:
             stations = tuple(sorted({m.station for m in job.modes if m.station >= 0}))
             hands = tuple(sorted({hand for m in job.modes for hand in m.hands}))
-            if (stations, hands) not in known:
-                known[stations, hands] = len(known)
+            calendars = frozenset(mode.calendar for mode in job.modes)
+            queue = known.setdefault((stations, hands, calendars), len(known))
+            if queue == len(self.hours):
                 self.stations.append(stations)
                 self.hands.append(hands)
                 for resource in (*stations, *hands):
-                    self.users[resource].append(known[stations, hands])
-                calendars = {mode.calendar for mode in job.modes}
+                    self.users[resource].append(queue)
                 self.hours.append(job.modes[0].hours if len(calendars) == 1 else None)
-            self.queue_of.append(known[stations, hands])
+            self.queue_of.append(queue)
         self.waiting: list[list[tuple[int, int]]] = [[] for _ in known]
         self.here: list[list[int]] = [[] for _ in known]
         self.bound = [0] * len(known)
