@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from orders.core.errors import NotNow, RuleBroken
 from orders.core.stages import LABELS, Stage
-from orders.models import Operation
+from orders.models import Commission, Operation
 from orders.services.release import settle_states
 from shop.core.roles import Role
 from shop.models import Clocking, ClockingCorrection, Hand, Plan, Station, User
@@ -38,13 +38,14 @@ def start(
     The same `key` twice gives the same clocking. Raises RuleBroken for an instant that cannot be
     and NotNow if the operation cannot be begun now, naming what comes before it.
     """
-    hand, operation = _locked(hand, operation)
+    hand = _locked(hand)
+    running = _running(hand, operation.pk)
+    operation = _now(operation.pk)
     again = Clocking.objects.filter(key=key).first() if key else None
     if again is not None:
         return _same_start(again, operation, hand)
     _require_own(hand, by)
     _require_at_work(operation, hand, station)
-    running = Clocking.objects.running().filter(hand=hand).first()
     if running is not None and running.operation_id == operation.pk:
         raise NotNow(f"{hand} is already working on “{operation.name}”. There is nothing to start.")
     _require_in_order(hand, at)
@@ -68,8 +69,8 @@ def pause(hand: Hand, *, at: datetime, pieces: int = 0) -> Clocking:
 
     Repeating the same call changes nothing. Raises NotNow if nothing is running.
     """
-    hand = Hand.objects.select_for_update().get(pk=hand.pk)
-    running = Clocking.objects.running().filter(hand=hand).first()
+    hand = _locked(hand)
+    running = _running(hand)
     if running is None:
         return _same_end(hand, None, at, pieces)
     return _end(running, at=at, pieces=pieces)
@@ -83,8 +84,8 @@ def finish(operation: Operation, hand: Hand, *, at: datetime, pieces: int) -> Cl
     paused for the rest. Repeating the same call changes nothing. Raises NotNow if the hand is not
     working on it, RuleBroken if there are not so many pieces.
     """
-    hand, operation = _locked(hand, operation)
-    running = Clocking.objects.running().filter(hand=hand).first()
+    hand = _locked(hand)
+    running = _running(hand)
     if running is None:
         return _same_end(hand, operation, at, pieces)
     if running.operation_id != operation.pk:
@@ -113,8 +114,9 @@ def correct(
     of the same hand, or for more pieces than there are; NotNow if a finished clocking would run
     again; Stale if somebody else changed it meanwhile.
     """
-    hand = Hand.objects.select_for_update().get(pk=clocking.hand_id)
-    clocking = Clocking.objects.select_for_update(of=("self",)).get(pk=clocking.pk)
+    hand = _locked(clocking.hand)
+    _hold(clocking.operation_id)
+    clocking = Clocking.objects.get(pk=clocking.pk)
     clocking.require_version(version)
     if not reason.strip():
         raise RuleBroken("reason", "Say why the clocking is changed; the reason is kept with it.")
@@ -130,7 +132,7 @@ def correct(
         old_ended_at=clocking.ended_at,
         old_pieces=clocking.pieces,
     )
-    operation = Operation.objects.select_for_update(of=("self",)).get(pk=clocking.operation_id)
+    operation = _now(clocking.operation_id)
     _count(operation, pieces, instead_of=clocking.pieces)
     clocking.started_at, clocking.ended_at, clocking.pieces = started_at, ended_at, pieces
     clocking.save_next()
@@ -138,14 +140,39 @@ def correct(
     return clocking
 
 
-def _locked(hand: Hand, operation: Operation) -> tuple[Hand, Operation]:
-    """Both rows as they are now, always locked in this order."""
-    return (
-        Hand.objects.select_for_update(of=("self",)).select_related("workshop").get(pk=hand.pk),
-        Operation.objects.select_for_update(of=("self",))
-        .select_related("commission__workshop")
-        .get(pk=operation.pk),
+def _locked(hand: Hand) -> Hand:
+    """The hand as it is now; whoever clocks for the same hand waits until we are done."""
+    found: Hand = (
+        Hand.objects.select_for_update(of=("self",)).select_related("workshop").get(pk=hand.pk)
     )
+    return found
+
+
+def _running(hand: Hand, *also: int) -> Clocking | None:
+    """What the hand is doing, once its commission and those of the operations `also` are held."""
+    mine = Clocking.objects.running().filter(hand=hand)
+    _hold(*mine.values_list("operation_id", flat=True), *also)
+    found: Clocking | None = mine.all().first()
+    return found
+
+
+def _hold(*operations: int) -> None:
+    """Lock the commissions of these operations, so that one at a time counts and settles there.
+
+    They are locked in one order: two hands who change places do not wait for each other.
+    """
+    theirs = Operation.objects.filter(pk__in=operations)
+    list(
+        Commission.objects.filter(pk__in=theirs.values("commission"))
+        .order_by("pk")
+        .select_for_update()
+    )
+
+
+def _now(pk: int) -> Operation:
+    """The operation as it is now."""
+    found: Operation = Operation.objects.select_related("commission__workshop").get(pk=pk)
+    return found
 
 
 def _same_start(again: Clocking, operation: Operation, hand: Hand) -> Clocking:
@@ -253,7 +280,7 @@ def _require_stretch(
 
 def _end(running: Clocking, *, at: datetime, pieces: int) -> Clocking:
     _require_in_order(running.hand, at)
-    operation = Operation.objects.select_for_update(of=("self",)).get(pk=running.operation_id)
+    operation = _now(running.operation_id)
     _count(operation, pieces)
     running.ended_at, running.pieces = at, pieces
     running.save_next()

@@ -75,3 +75,29 @@ def test_the_table_itself_refuses_a_second_running_clocking():
     start(operation, hand, at=NINE)
     with pytest.raises(IntegrityError), transaction.atomic():
         Clocking.objects.create(operation=operation, hand=hand, started_at=NINE)
+
+
+def test_two_hands_who_change_places_do_not_lock_each_other_out():
+    workshop = a_workshop()
+    first, second = an_operation(an_order(workshop)), an_operation(an_order(workshop))
+    hands = [a_hand(workshop), a_hand(workshop)]
+    at = NINE
+    for turn in range(8):
+        places = [first, second] if turn % 2 else [second, first]
+        found = in_threads(2, lambda n, places=places, at=at: start(places[n], hands[n], at=at))
+        assert all(isinstance(one, Clocking) for one in found)
+        at += timedelta(minutes=1)
+
+
+def test_what_follows_two_that_end_at_once_is_ready():
+    workshop = a_workshop()
+    order = an_order(workshop)
+    for _ in range(5):
+        pair = [an_operation(order, pieces=1), an_operation(order, pieces=1)]
+        hands = [a_hand(workshop), a_hand(workshop)]
+        following = an_operation(order, after=pair)
+        for operation, hand in zip(pair, hands, strict=True):
+            start(operation, hand, at=NINE)
+        in_threads(2, lambda n, o=pair, h=hands: finish(o[n], h[n], at=NINE, pieces=1))
+        following.refresh_from_db()
+        assert following.state == Operation.State.READY
