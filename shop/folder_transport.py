@@ -23,7 +23,7 @@ class Channel(filesystem.Channel):
 
     def _put(self, queue: str, payload: Any, **_: Any) -> None:  # type: ignore[override]
         """Write the message under a name that no reader looks for, then give it its own."""
-        whole = Path(self.data_folder_out, f"{time_ns() // 1_000_000}_{uuid4()}.{queue}.msg")
+        whole = Path(self.data_folder_out, f"{time_ns()}_{uuid4()}.{queue}.msg")
         part = whole.with_suffix(".part")
         part.write_text(dumps(payload), encoding="utf-8")  # type: ignore[no-untyped-call]
         os.rename(part, whole)
