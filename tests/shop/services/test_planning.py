@@ -7,25 +7,32 @@ from django.utils import timezone
 
 from orders.core.errors import NotNow, NotReady
 from orders.core.stages import Stage
+from orders.core.times import Skill, StationKind
 from orders.models import Operation
+from orders.services.release import release
 from shop.core.plan import schedule as core
 from shop.core.plan.check import check
-from shop.models import Booking, Hand, Job, Opening, Plan, Station
+from shop.models import Booking, Hand, Job, Opening, Plan, Station, WorkingCalendar
 from shop.services import jobs, planning
 from shop.services.calendars import close, reopen
 from shop.services.clocking import finish, start
 from shop.services.jobs import Overtaken
 from shop.services.keys import cure_key, hand_key, row_of, station_key, task_key
 from shop.services.problem import problem_for
+from shop.services.stations import add_hand, add_station
+from shop.services.workshops import found_workshop
 from tests.builders import (
     a_calendar,
     a_commission,
     a_hand,
+    a_joint,
     a_member,
     a_station,
     a_workshop,
+    an_assembly,
     an_operation,
     an_order,
+    extra_work,
 )
 
 pytestmark = pytest.mark.django_db
@@ -498,3 +505,30 @@ def test_finished_work_leaves_the_next_plan(shop):
     start(operation, tom, at=now - timedelta(minutes=5))
     finish(operation, tom, at=now, pieces=1)
     assert planned(shop).bookings.count() == 0
+
+
+def test_a_released_order_is_planned_worked_and_planned_again():
+    owner = a_member(a_workshop())
+    workshop = found_workshop("Oak & Ash", owner)
+    week = WorkingCalendar.objects.of(workshop).get()
+    for kind in StationKind:
+        if kind != StationKind.OUTWORK:
+            add_station(workshop, name=kind.value, kind=kind.value, calendar=week)
+    ines = add_hand(
+        workshop, name="Ines", calendar=week, skills={skill.value: 2 for skill in Skill}
+    )
+    commission = a_commission(workshop, stage=Stage.ACCEPTED, due_on=date(2026, 12, 24))
+    frame = an_assembly(commission, quantity=2)
+    a_joint(frame, count=4)
+    extra_work(frame)
+    released = release(commission, by=owner)
+    plan = planned(workshop)
+    assert plan.bookings.count() == len(released) >= 4
+    assert violations(plan) == []
+    first = plan.bookings.select_related("operation").first().operation
+    now = timezone.now()
+    start(first, ines, at=now)
+    finish(first, ines, at=now, pieces=first.pieces)
+    again = planned(workshop)
+    assert again.bookings.count() == len(released) - 1
+    assert violations(again) == []
