@@ -52,7 +52,7 @@ __all__ = [
 
 STOCKS_TRIED = 8
 PIECES_IMPROVED = 400
-WORK_PER_ATTEMPT = 4
+OTHERS_RUINED = 4
 NOISE = 0.6
 BOUND_STEP = Decimal("0.000001")
 UM3_PER_M3 = 10**18
@@ -64,7 +64,7 @@ class _Bench:
 
     rules: CuttingRules
     blanks: tuple[Blank, ...]
-    hardness: tuple[int, ...]
+    hardness: tuple[tuple[int, ...], ...]
     available: dict[int, int | None]
     pieces: list[Pattern] = field(default_factory=list)
 
@@ -92,7 +92,7 @@ def plan_cutting(job: CuttingJob) -> CuttingPlan:
     is_priced = all(stock.price is not None for stock in job.stock)
     bench = _bench(job, is_priced)
     demand = [part.quantity for part in job.parts]
-    bench.pieces, missing = _cut(bench, demand, random.Random(job.rules.seed), noise=0.0)
+    bench.pieces, missing = _first(bench, demand)
     placed = [quantity - missing.get(part, 0) for part, quantity in enumerate(demand)]
     bound = lower_bound(bench.blanks, placed, job.rules)
     _improve(bench, bound, random.Random(job.rules.seed))
@@ -104,11 +104,11 @@ def _bench(job: CuttingJob, is_priced: bool) -> _Bench:
         blank_of(place, stock, _cost(stock, is_priced), job.parts, job.rules)
         for place, stock in enumerate(job.stock)
     )
-    hardness = tuple(
-        micrometres_up(part.length_mm) * micrometres_up(part.width_mm) for part in job.parts
-    )
+    lengths = tuple(micrometres_up(part.length_mm) for part in job.parts)
+    widths = tuple(micrometres_up(part.width_mm) for part in job.parts)
+    areas = tuple(length * width for length, width in zip(lengths, widths, strict=True))
     available = {place: stock.quantity for place, stock in enumerate(job.stock)}
-    return _Bench(job.rules, blanks, hardness, available)
+    return _Bench(job.rules, blanks, (areas, lengths, widths), available)
 
 
 def _cost(stock: StockPiece, is_priced: bool) -> Fraction:
@@ -118,19 +118,38 @@ def _cost(stock: StockPiece, is_priced: bool) -> Fraction:
     return area_mm2 / 1_000_000
 
 
+def _first(bench: _Bench, wanted: Sequence[int]) -> tuple[list[Pattern], dict[int, int]]:
+    """The best of the plans that begin with the largest, the longest and the widest parts."""
+    held = dict(bench.available)
+    plans = []
+    for hardness in bench.hardness:
+        pieces, missing = _cut(bench, wanted, hardness)
+        plans.append((sum(missing.values()), *_merit(pieces), pieces, missing))
+        bench.available = dict(held)
+    _, _, _, pieces, missing = min(plans, key=lambda plan: plan[:3])
+    for piece in pieces:
+        bench.take(piece.blank, 1)
+    return pieces, missing
+
+
 def _cut(
-    bench: _Bench, wanted: Sequence[int], dice: random.Random, *, noise: float
+    bench: _Bench,
+    wanted: Sequence[int],
+    hardness: Sequence[float],
+    dice: random.Random | None = None,
 ) -> tuple[list[Pattern], dict[int, int]]:
-    """Patterns, one for each piece of stock, that hold what is wanted, and what they do not."""
+    """Patterns, one for each piece of stock, that hold what is wanted, and what they do not.
+
+    Dice, where given, vary the patterns.
+    """
     demand = list(wanted)
     pieces: list[Pattern] = []
     missing: dict[int, int] = {}
-    hardness = [size * (1 - noise * dice.random()) if noise else size for size in bench.hardness]
     while any(demand):
         hardest = max(
             (part for part, count in enumerate(demand) if count), key=hardness.__getitem__
         )
-        pattern = _best_pattern(bench, demand, hardest, dice if noise else None)
+        pattern = _best_pattern(bench, demand, hardest, dice)
         if pattern is None:
             missing[hardest] = demand[hardest]
             demand[hardest] = 0
@@ -180,12 +199,13 @@ def _improve(bench: _Bench, bound: Fraction, dice: random.Random) -> None:
             return
         ruined = _ruined(bench.pieces, dice)
         old = [bench.pieces[place] for place in ruined]
-        wanted = [0] * len(bench.hardness)
+        wanted = [0] * len(bench.hardness[0])
         for piece in old:
             bench.take(piece.blank, -1)
             for part, count in piece.counts.items():
                 wanted[part] += count
-        new, missing = _cut(bench, wanted, dice, noise=NOISE)
+        hardness = [size * (1 - NOISE * dice.random()) for size in dice.choice(bench.hardness)]
+        new, missing = _cut(bench, wanted, hardness, dice)
         if not missing and _merit(new) <= _merit(old):
             kept = [piece for place, piece in enumerate(bench.pieces) if place not in ruined]
             bench.pieces = kept + new
@@ -201,7 +221,7 @@ def _ruined(pieces: Sequence[Pattern], dice: random.Random) -> set[int]:
     """One of the emptier pieces and up to four others."""
     drawn = dice.sample(range(len(pieces)), min(3, len(pieces)))
     emptiest = min(drawn, key=lambda place: pieces[place].value)
-    others = dice.sample(range(len(pieces)), min(dice.randint(1, WORK_PER_ATTEMPT), len(pieces)))
+    others = dice.sample(range(len(pieces)), min(dice.randint(1, OTHERS_RUINED), len(pieces)))
     return {emptiest, *others}
 
 

@@ -1,6 +1,7 @@
 """One piece of stock cut well: a bar filled along its length, a board strip by strip."""
 
 import random
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -9,7 +10,8 @@ from functools import lru_cache
 from costing.core.cutting_fill import best_fill
 from costing.core.cutting_job import CutPart, CuttingRules, Grain, StockKind, StockPiece
 
-OPENERS = 4
+OPENERS = 10
+WELL_FILLED = 0.85
 NEAR_WIDTH = 0.8
 
 
@@ -110,18 +112,20 @@ def pattern_for(
 ) -> Pattern:
     """A well-filled pattern that holds the forced part; dice vary which strips are tried."""
     left = list(demand)
-    rips: list[Rip] = []
     across_left = blank.across
-    while True:
-        rip = _best_rip(blank, left, across_left, None if rips else forced, rules, dice)
-        if rip is None:
-            break
-        rips.append(rip)
-        for shape in rip.shapes:
-            left[shape.part] -= 1
-        across_left -= rip.across + micrometres_up(rules.kerf_rip_mm)
+    rips: list[Rip] = []
+    batch = _candidates(blank, left, across_left, forced, rules, dice)[:1]
+    while batch:
+        for rip in batch:
+            if not _is_at_hand(rip, left):
+                continue
+            rips.append(rip)
+            for shape in rip.shapes:
+                left[shape.part] -= 1
+            across_left -= rip.across + micrometres_up(rules.kerf_rip_mm)
         if blank.is_bar:
             break
+        batch = _rips_across(blank, left, across_left, rules, dice)
     counts = {
         part: demand[part] - left[part] for part in range(len(demand)) if demand[part] > left[part]
     }
@@ -136,26 +140,58 @@ def _area(rip: Rip) -> int:
     return sum(shape.along * shape.across for shape in rip.shapes)
 
 
-def _best_rip(
+def _is_at_hand(rip: Rip, left: Sequence[int]) -> bool:
+    return all(left[part] >= count for part, count in _counts(rip).items())
+
+
+def _counts(rip: Rip) -> Counter[int]:
+    return Counter(shape.part for shape in rip.shapes)
+
+
+def _rips_across(
+    blank: Blank,
+    left: Sequence[int],
+    across_left: int,
+    rules: CuttingRules,
+    dice: random.Random | None,
+) -> list[Rip]:
+    """The well-filled strips that together use up most of the width, the best filled first."""
+    rips = _candidates(blank, left, across_left, None, rules, dice)
+    if not rips:
+        return []
+    enough = WELL_FILLED * _area(rips[0]) / rips[0].across
+    rips = [rip for rip in rips if _area(rip) / rip.across >= enough]
+    kerf = micrometres_up(rules.kerf_rip_mm)
+    taken = best_fill(
+        across_left + kerf,
+        [rip.across + kerf for rip in rips],
+        [min(left[part] // count for part, count in _counts(rip).items()) for rip in rips],
+    )
+    return [rip for rip, count in zip(rips, taken, strict=True) for _ in range(count)]
+
+
+def _candidates(
     blank: Blank,
     left: Sequence[int],
     across_left: int,
     forced: int | None,
     rules: CuttingRules,
     dice: random.Random | None,
-) -> Rip | None:
+) -> list[Rip]:
+    """The best filled strip of each width worth trying, the best filled first."""
     usable = [shape for shape in blank.shapes if left[shape.part] and shape.across <= across_left]
     openers = [shape for shape in usable if forced is None or shape.part == forced]
-    kerf = micrometres_up(rules.kerf_rip_mm)
-    best: Rip | None = None
-    best_density = Fraction(-1)
-    for opener in _worth_opening(openers, dice):
-        for shapes in _fillings(blank, opener, usable, left, rules):
-            rip = Rip(opener.across, shapes)
-            density = Fraction(_area(rip), rip.across + kerf)
-            if density > best_density:
-                best, best_density = rip, density
-    return best
+    rips = [
+        max(
+            (
+                Rip(opener.across, shapes)
+                for shapes in _fillings(blank, opener, usable, left, rules)
+            ),
+            key=_area,
+        )
+        for opener in _worth_opening(openers, dice)
+    ]
+    return sorted(rips, key=lambda rip: -_area(rip) / rip.across)
 
 
 def _worth_opening(openers: Sequence[Shape], dice: random.Random | None) -> list[Shape]:
