@@ -68,6 +68,7 @@ class CommissionForm(SheetForm):
     def put_together(self) -> None:
         """Offer the workshop's clients; keep what is frozen from change."""
         client: Any = self.fields["client"]
+        client.is_one_of = self.fields["new_client"].is_one_of = True  # type: ignore[attr-defined]
         client.queryset = Client.objects.filter(workshop=self.workshop)
         if isinstance(self.row, Commission) and self.row.is_frozen:
             for name in commissions.FROZEN:

@@ -89,6 +89,24 @@ def field_named(form: forms.BaseForm, path: str, names: Mapping[str, str]) -> st
     return None
 
 
+def written(field: forms.Field, value: Any) -> str:
+    """A value as the field shows it: a choice by its label, a length in the workshop's unit."""
+    shown = field.prepare_value(value)
+    if isinstance(field, forms.ChoiceField):
+        return labels_of(field).get(str(shown), str(shown or ""))
+    return "" if shown is None else f"{shown:g}" if isinstance(shown, float) else str(shown)
+
+
+def labels_of(field: forms.ChoiceField) -> dict[str, str]:
+    """The labels of a field's choices by value, whether they stand in groups or not."""
+    labels: dict[str, str] = {}
+    choices: Any = field.choices
+    for key, label in choices:
+        inner = label if isinstance(label, list | tuple) else [(key, label)]
+        labels.update({str(value): str(words) for value, words in inner})
+    return labels
+
+
 class LengthField(forms.CharField):
     """A length typed in millimetres or inches; its value is exact millimetres."""
 
@@ -178,10 +196,11 @@ class SheetForm(forms.Form):
             return
         self.row.refresh_from_db()
         for name, stored in self.values_of(self.row).items():
-            if stored != self.cleaned_data.get(name):
-                bound = self[name]
-                written = bound.field.prepare_value(stored)
-                self.stored_meanwhile.append((str(bound.label), str(written or "")))
+            if name not in self.fields:
+                continue
+            now = written(self.fields[name], stored)
+            if now != written(self.fields[name], self.cleaned_data.get(name)):
+                self.stored_meanwhile.append((str(self[name].label), now))
         self.retype(version=str(self.row.version))
 
     def retype(self, **values: str) -> None:

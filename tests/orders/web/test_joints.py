@@ -142,3 +142,16 @@ def test_a_removed_joint_leaves_its_parts(signed_in, frame):
     signed_in().post(reverse("joint-remove", args=[joint.pk]))
     assert not Joint.objects.filter(pk=joint.pk).exists()
     assert frame.parts.count() == 2
+
+
+def test_somebody_elses_change_of_a_joint_is_told_field_by_field(signed_in, frame, typed):
+    joint = frame.joints.get()
+    joint.count = 6
+    joint.dimensions = {"tenon_length_mm": 35.0}
+    joint.save_next()
+    page = signed_in().post(
+        reverse("joint-change", args=[joint.pk]), {**typed, "mark": "J1", "version": "1"}
+    )
+    told = dict(page.context["form"].stored_meanwhile)
+    assert told == {"How many": "6", "Tenon length": "35"}
+    assert 'name="version" value="2"' in page.text
