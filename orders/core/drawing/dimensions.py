@@ -20,6 +20,7 @@ from orders.core.drawing.svg import TEXT_PX, line, path, text, text_width
 from orders.core.lengths import MM_PER_INCH
 
 FIRST_TIER = 18.0
+WHERE_FIGURES_FACE_THE_WOOD = 6.0
 TIER = 19.0
 TICK = 2.2
 OVERRUN = 3.0
@@ -82,24 +83,34 @@ def figure(value_mm: float, unit: str = "mm") -> str:
 
 
 def lay_out(
-    measures: Sequence[Measure], body: Sequence[Loop], size: float = TEXT_PX
+    measures: Sequence[Measure],
+    body: Sequence[Loop],
+    strands: Sequence[tuple[Spot, Spot]] = (),
+    size: float = TEXT_PX,
 ) -> list[DimensionLine]:
-    """Place every measure outside the shapes of the body, short ones nearest, none over another."""
+    """Place every measure outside the shapes of the body, short ones nearest, none over another.
+
+    No figure lies on one of the strands, such as break lines and centre lines.
+    """
     placed: list[DimensionLine] = []
     for measure in sorted(measures, key=_length):
-        placed.append(_best(measure, body, placed, size))
+        placed.append(_best(measure, body, strands, placed, size))
     return placed
 
 
 def _best(
-    measure: Measure, body: Sequence[Loop], placed: Sequence[DimensionLine], size: float
+    measure: Measure,
+    body: Sequence[Loop],
+    strands: Sequence[tuple[Spot, Spot]],
+    placed: Sequence[DimensionLine],
+    size: float,
 ) -> DimensionLine:
     sides = _sides(measure, body)
     for tier in range(MOST_TIERS):
         for base, outward in sides:
             for outside in _figure_places(measure, size):
                 candidate = _drawn(measure, base, outward, tier, outside, size)
-                if _is_clear(candidate, placed, body):
+                if _is_clear(candidate, placed, body, strands):
                     return candidate
     base, outward = sides[0]
     return _drawn(measure, base, outward, MOST_TIERS + len(placed), 0, size)
@@ -129,13 +140,16 @@ def _figure_places(measure: Measure, size: float) -> tuple[int, ...]:
 def _drawn(
     measure: Measure, base: float, outward: Spot, tier: int, outside: int, size: float
 ) -> DimensionLine:
-    reach = base + FIRST_TIER + tier * TIER
-    start, end = _out(measure.start, outward, reach), _out(measure.end, outward, reach)
-    if (round(start[0], 6), -start[1]) > (round(end[0], 6), -end[1]):
-        start, end = end, start
+    first, last = measure.start, measure.end
+    if (round(first[0], 6), -first[1]) > (round(last[0], 6), -last[1]):
+        first, last = last, first
     length = _length(measure)
-    along = ((end[0] - start[0]) / length, (end[1] - start[1]) / length)
+    along = ((last[0] - first[0]) / length, (last[1] - first[1]) / length)
     above = (along[1], -along[0])
+    reach = base + FIRST_TIER + tier * TIER
+    if above[0] * outward[0] + above[1] * outward[1] < 0:
+        reach += WHERE_FIGURES_FACE_THE_WOOD
+    start, end = _out(first, outward, reach), _out(last, outward, reach)
     wide = text_width(measure.figure, size)
     low, high = -OVERRUN, length + OVERRUN
     if outside > 0:
@@ -184,10 +198,15 @@ def _drawn(
 
 
 def _is_clear(
-    candidate: DimensionLine, placed: Sequence[DimensionLine], body: Sequence[Loop]
+    candidate: DimensionLine,
+    placed: Sequence[DimensionLine],
+    body: Sequence[Loop],
+    strands: Sequence[tuple[Spot, Spot]],
 ) -> bool:
     mine = grown(candidate.text_box, 1.5)
     if any(box_meets_loop(mine, loop) for loop in body):
+        return False
+    if any(segment_meets_box(start, end, mine) for start, end in strands):
         return False
     run = grown(candidate.run, 0.5)
     for other in placed:
@@ -198,7 +217,8 @@ def _is_clear(
             return False
         if any(segment_meets_box(*stroke, theirs) for stroke in candidate.strokes):
             return False
-        if boxes_meet(run, grown(other.run, 0.5)):
+        apart = 0.5 if abs(other.turned - candidate.turned) < 1 else 5.0
+        if boxes_meet(run, grown(other.run, apart)):
             return False
     return True
 

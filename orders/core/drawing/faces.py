@@ -3,12 +3,13 @@
 from collections.abc import Sequence
 
 from orders.core.drawing.flat import Loop
-from orders.core.drawing.grain import Pith, fibre, hatch, pith_of, rings
+from orders.core.drawing.grain import Pith, fibre, hatch, pith_of, rings, slightness
 from orders.core.drawing.scene import Scene, Side, Surface
 from orders.core.drawing.svg import loops, path
 from orders.core.solids import Member
 from orders.core.vectors import Vector, dot, minus, square_to, times
 
+LEAST_WORKED = 3.5
 _FILLS = {
     Surface.LONG: "d-face",
     Surface.END: "d-endface",
@@ -30,8 +31,11 @@ def faces_svg(scene: Scene) -> list[str]:
             by_patch.setdefault(panel.patch, []).extend(panel.pieces)
     for patch, pieces in by_patch.items():
         side = scene.sides[patch]
+        is_sliver = slightness(pieces) < LEAST_WORKED
         fills[_FILLS[side.surface]].extend(pieces)
         seed = side.member * 31 + patch
+        if is_sliver:
+            continue
         if side.surface is Surface.LONG:
             grain.append(_fibre(scene, side, pieces, seed))
         elif side.surface is Surface.END:

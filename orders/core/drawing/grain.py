@@ -17,6 +17,7 @@ from orders.core.drawing.flat import (
     inside,
     joined,
     line_in_loop,
+    signed_area,
 )
 from orders.core.drawing.projection import Camera, Spot
 from orders.core.drawing.svg import number
@@ -74,6 +75,13 @@ def pith_of(corners: Sequence[Point], grain: Vector, frame: tuple[Vector, Vector
     inner = reach_other[0] - below
     outer = hypot(reach_other[1] - below, 0.54 * wide)
     return Pith(at=at, across=one, up=other, grain=grain, inner_mm=inner, outer_mm=outer)
+
+
+def slightness(pieces: Sequence[Loop]) -> float:
+    """About how wide a face is across its length, on the sheet."""
+    left, top, right, foot = box_of(spot for piece in pieces for spot in piece)
+    extent = sum(abs(signed_area(piece)) for piece in pieces)
+    return extent / max(hypot(right - left, foot - top), 1e-9)
 
 
 def fibre(pieces: Sequence[Loop], way: Spot, seed: int, step: float = LINE_STEP) -> str:
@@ -137,7 +145,7 @@ def hatch(pieces: Sequence[Loop], *, is_floor: bool, rising: bool = True) -> str
     c = sqrt(0.5)
     along = (c, -c) if rising else (c, c)
     aside = (c, c) if rising else (-c, c)
-    extent = sum(_area(piece) for piece in pieces)
+    extent = sum(abs(signed_area(piece)) for piece in pieces)
     step = (FLOOR_STEP if is_floor else HATCH_STEP) * min(1.9, max(1.0, sqrt(extent) / 55))
     fenced = [(fences_of(piece), _reach([_at(spot, aside) for spot in piece])) for piece in pieces]
     low = min(reach[0] for _, reach in fenced)
@@ -214,7 +222,7 @@ def _rays(
     fenced: Sequence[Sequence[tuple[float, float, float]]],
     seed: int,
 ) -> list[str]:
-    extent = sum(_area(piece) for piece in pieces)
+    extent = sum(abs(signed_area(piece)) for piece in pieces)
     parts = []
     for ray in range(min(5, int(extent / 420))):
         angle = pi / 2 + (chance(seed, ray, 7) - 0.5) * 1.9
@@ -293,8 +301,3 @@ def _reach(values: Sequence[float]) -> Span:
 
 def _at(spot: Spot, axis: Spot) -> float:
     return spot[0] * axis[0] + spot[1] * axis[1]
-
-
-def _area(loop: Loop) -> float:
-    left, top, right, foot = box_of(loop)
-    return (right - left) * (foot - top) / 2

@@ -9,7 +9,7 @@ from orders.core.drawing.explode import moves_of, threads
 from orders.core.drawing.faces import faces_svg
 from orders.core.drawing.flat import Loop, around, box_of, grown, hull, signed_area
 from orders.core.drawing.grain import hatch
-from orders.core.drawing.labels import Label, place
+from orders.core.drawing.labels import Label, key_sizes, place
 from orders.core.drawing.lines import (
     Drawn,
     Stroke,
@@ -23,6 +23,7 @@ from orders.core.drawing.lines import (
 from orders.core.drawing.projection import ISOMETRIC, Camera, Spot
 from orders.core.drawing.scene import Scene, Surface, scene_of
 from orders.core.drawing.svg import drawing, line, path
+from orders.core.lengths import LengthUnit
 from orders.core.solids import Geometry, Member, Plane
 from orders.core.vectors import Vector, dot, plus, square_to, times
 
@@ -37,22 +38,30 @@ def isometric(
     *,
     ident: str = "iso",
     labels: Mapping[str, str] | None = None,
+    unit: LengthUnit | str = LengthUnit.MM,
     title: str = "",
     fit_px: float = FIT_PX,
 ) -> str:
     """The joint drawn apart, as SVG.
 
-    `labels` names members by key, in place of the names they have; an empty name leaves one out.
+    `labels` names members by key, in place of the names they have; an empty name leaves one out,
+    and where all are empty no sizes are written either. `unit` is that of the sizes.
     `fit_px` is the greatest extent of the wood on the sheet; words stand beside it. `ident` must
     be the only one of its kind on the page.
     """
     names = tuple(sorted((labels or {}).items()))
-    return _isometric(geometry, ident, names, title, fit_px)
+    plain = "mm" if str(unit) == "mm" else "inch"
+    return _isometric(geometry, ident, names, plain, title, fit_px)
 
 
 @lru_cache(maxsize=512)
 def _isometric(
-    geometry: Geometry, ident: str, names: tuple[tuple[str, str], ...], title: str, fit_px: float
+    geometry: Geometry,
+    ident: str,
+    names: tuple[tuple[str, str], ...],
+    unit: str,
+    title: str,
+    fit_px: float,
 ) -> str:
     geometry = trimmed(geometry)
     moves = moves_of(geometry, _gap_mm(geometry), ISOMETRIC)
@@ -61,10 +70,12 @@ def _isometric(
     shapes = _silhouettes(scene)
     frame = around(box_of(shape) for shape in shapes)
     strands = _threads(scene)
-    labels = place(_labels(scene, dict(names)), shapes, strands, frame)
+    is_mute = all(dict(names).get(member.key, member.label) == "" for member in scene.members)
+    sizes = {} if is_mute else key_sizes(geometry, unit)
+    labels = place(_labels(scene, dict(names), sizes), shapes, strands, frame)
     box = grown(around([frame, *(label.box for label in labels)]), MARGIN)
     body = [*_body(scene, strands), *(label.svg() for label in labels)]
-    return drawing("iso", ident, title or _title(geometry, dict(names)), box, body)
+    return drawing("iso", ident, title or _title(geometry, dict(names), unit), box, body)
 
 
 def _body(scene: Scene, strands: Sequence[Stroke]) -> Iterator[str]:
@@ -185,14 +196,16 @@ def _end_of(strokes: Drawn, ends: Sequence[BreakEnd], scene: Scene) -> BreakEnd 
     return None
 
 
-def _labels(scene: Scene, names: Mapping[str, str]) -> list[Label]:
+def _labels(
+    scene: Scene, names: Mapping[str, str], sizes: Mapping[str, Sequence[str]]
+) -> list[Label]:
     labels = []
     for number, member in enumerate(scene.members):
         name = names.get(member.key, member.label)
         spot = _anchor(scene, number, cut=False)
         if name and spot:
             labels.append(Label(words=name, anchor=spot))
-        for note in member.notes:
+        for note in (*member.notes, *sizes.get(member.key, ())):
             at = _anchor(scene, number, cut=True) or spot
             if at:
                 labels.append(Label(words=note, anchor=at))
@@ -253,9 +266,12 @@ def _corners(member: Member) -> list[Vector]:
     return [corner for solid in member.blank for corner in solid.vertices]
 
 
-def _title(geometry: Geometry, names: Mapping[str, str]) -> str:
+def _title(geometry: Geometry, names: Mapping[str, str], unit: str) -> str:
     words = [names.get(member.key) or member.label for member in geometry.members]
-    notes = [note for member in geometry.members for note in member.notes]
+    sizes = key_sizes(geometry, unit)
+    notes = [
+        note for member in geometry.members for note in (*member.notes, *sizes.get(member.key, ()))
+    ]
     apart = f"Exploded isometric: {', '.join(words[1:]) or 'nothing'} drawn out of {words[0]}"
     return f"{apart}; {', '.join(notes)}" if notes else apart
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from orders.core.drawing.dimensions import figure
 from orders.core.drawing.flat import (
     Box,
     Loop,
@@ -15,10 +16,13 @@ from orders.core.drawing.flat import (
 )
 from orders.core.drawing.projection import Spot
 from orders.core.drawing.svg import TEXT_PX, line, number, path, text, text_width
+from orders.core.solids import Geometry
 
+MEASURES = ("thickness", "width", "length", "depth")
+RECESSES = {"mortise", "groove", "housing", "rebate", "socket", "slot"}
 JOG = 12.0
 GAP = 3.0
-ROOM = 3.0
+ROOM = 4.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -47,6 +51,28 @@ class Placed:
             + f'<circle class="d-dot" cx="{number(spot[0])}" cy="{number(spot[1])}" r="1.6"/>'
             + text("d-label", self.label.words, base, anchor="start" if self.is_right else "end")
         )
+
+
+def key_sizes(geometry: Geometry, unit: str) -> dict[str, list[str]]:
+    """The joint's own sizes in words, such as "tenon 15 × 70 × 50", by the member that has them.
+
+    They are read off the lengths the bench works to: what has a thickness, a width and a length,
+    or two of them, is told in one. The sizes of the parts themselves are left out.
+    """
+    parts = {member.label for member in geometry.members}
+    found: dict[str, dict[str, float]] = {}
+    for one in geometry.dimensions:
+        thing, _, measure = one.label.rpartition(" ")
+        if measure in MEASURES and thing not in parts:
+            found.setdefault(thing, {}).setdefault(measure, one.value_mm)
+    sizes: dict[str, list[str]] = {}
+    for thing, values in found.items():
+        if len(values) > 1:
+            ordered = sorted(values, key=MEASURES.index)
+            key = "a" if thing in RECESSES else "b"
+            words = " × ".join(figure(values[measure], unit) for measure in ordered)
+            sizes.setdefault(key, []).append(f"{thing} {words}")
+    return sizes
 
 
 def place(

@@ -4,14 +4,15 @@ from collections.abc import Iterator, Sequence
 from functools import lru_cache
 
 from orders.core.drawing.dimensions import Measure, figure, lay_out
-from orders.core.drawing.ends import BreakEnd, break_ends, trimmed, zigzag
+from orders.core.drawing.ends import ZIGZAG, BreakEnd, break_ends, trimmed, zigzag
 from orders.core.drawing.faces import faces_svg
 from orders.core.drawing.flat import Loop, around, box_of, grown, hull
 from orders.core.drawing.lines import Edge, Stroke, drawn, edges_of, in_plane, merged
 from orders.core.drawing.projection import VIEWS, Camera, Spot
-from orders.core.drawing.scene import Scene, member_sides, scene_of, sides_of
+from orders.core.drawing.scene import Scene, Surface, member_sides, scene_of, sides_of
 from orders.core.drawing.svg import drawing, line, path
 from orders.core.lengths import LengthUnit
+from orders.core.skin import Patch
 from orders.core.solids import Geometry, Member, Plane, View
 from orders.core.vectors import Vector, Y, dot, norm, plus, square_to, times
 
@@ -54,7 +55,7 @@ def _view(geometry: Geometry, which: View, unit: str, ident: str, fit_px: float)
     shapes = _silhouettes(scene)
     wood = around(box_of(shape) for shape in shapes)
     measures = _measures(geometry, which, camera, unit)
-    lines = lay_out(measures, shapes)
+    lines = lay_out(measures, shapes, [*_centres(scene), *_break_boxes(scene)])
     box = grown(around([grown(wood, BEYOND), *(one.box for one in lines)]), MARGIN)
     body.extend(one.svg() for one in lines)
     return drawing(str(which), ident, _title(geometry, which, unit), box, body)
@@ -72,14 +73,40 @@ def _scene(geometry: Geometry, which: View, camera: Camera) -> Scene:
         if high <= plane.offset + 1e-6:
             surfaces[len(kept)] = member_sides(member)
         else:
-            left = tuple(
-                piece for solid in member.solids if (piece := solid.behind(plane)) is not None
-            )
-            if not left or low >= plane.offset:
+            if low >= plane.offset:
                 continue
-            surfaces[len(kept)] = sides_of(left, member)
+            surfaces[len(kept)] = _cut_sides(member, plane)
         kept.append(member)
     return scene_of(camera, kept, still[: len(kept)], surfaces)
+
+
+def _cut_sides(member: Member, plane: Plane) -> tuple[tuple[Patch, Surface, bool], ...]:
+    """The surface of what lies behind a plane; bored holes show in the cut alone."""
+    left = [
+        piece
+        for solid in member.unbored or member.solids
+        if (piece := solid.behind(plane)) is not None
+    ]
+    sides = sides_of(left, member)
+    if not member.holes:
+        return sides
+    cut = tuple(
+        loop
+        for solid in member.solids
+        if (piece := solid.behind(plane)) is not None
+        for loop, normal in zip(piece.face_loops, piece.face_normals, strict=True)
+        if dot(normal, plane.normal) > 1 - 1e-9 and abs(plane.height_of(loop[0])) < 1e-6
+    )
+    return tuple(
+        (Patch(plane=patch.plane, loops=cut, is_cut=patch.is_cut), surface, is_round)
+        if _is_at(patch.plane, plane)
+        else (patch, surface, is_round)
+        for patch, surface, is_round in sides
+    )
+
+
+def _is_at(one: Plane, other: Plane) -> bool:
+    return dot(one.normal, other.normal) > 1 - 1e-9 and abs(one.offset - other.offset) < 1e-6
 
 
 def _body(scene: Scene, *, is_section: bool) -> Iterator[str]:
@@ -165,6 +192,11 @@ def _axis_between(camera: Camera, start: Vector, end: Vector) -> Iterator[Stroke
 
 def _break_line(scene: Scene, end: BreakEnd) -> str:
     """A thin line with a mark across the end where the wood goes on."""
+    return zigzag(*_break_span(scene, end), scene.camera.spot(end.along))
+
+
+def _break_span(scene: Scene, end: BreakEnd) -> Stroke:
+    """Across the end of a member, a little beyond its edges."""
     camera = scene.camera
     corners = [
         corner
@@ -185,7 +217,21 @@ def _break_line(scene: Scene, end: BreakEnd) -> str:
             aside[1] * reach + along[1] / size * base,
         )
 
-    return zigzag(at(reaches[0] - 4), at(reaches[-1] + 4), along)
+    return at(reaches[0] - 4), at(reaches[-1] + 4)
+
+
+def _break_boxes(scene: Scene) -> Iterator[Stroke]:
+    """The reach of every break mark: across it, and along the wood as far as it points."""
+    for end in break_ends(scene.members):
+        if not _lies_flat(end.along, scene.camera):
+            continue
+        start, finish = _break_span(scene, end)
+        yield start, finish
+        middle = ((start[0] + finish[0]) / 2, (start[1] + finish[1]) / 2)
+        yield (
+            _shifted(middle, scene.camera.spot(end.along), -ZIGZAG / scene.camera.scale),
+            _shifted(middle, scene.camera.spot(end.along), ZIGZAG / scene.camera.scale),
+        )
 
 
 def _measures(geometry: Geometry, which: View, camera: Camera, unit: str) -> list[Measure]:
