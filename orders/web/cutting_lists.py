@@ -112,7 +112,7 @@ def cutting_list_import(request: WorkshopRequest, pk: int) -> HttpResponse:
             sent = form.cleaned_data["file"]
             unit = unit_of(request.workshop)
             draft = read_cutting_list(sent.name, sent.read(), unit=unit)
-    elif request.method == "POST":
+    elif "packed" in request.POST:
         draft = corrected(request)
         if draft is not None and draft.is_right and "store" in request.POST:
             try:

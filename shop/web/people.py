@@ -10,7 +10,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from orders.core.errors import WorkshopError
 from orders.web.access import WorkshopRequest, needs
-from orders.web.forms import faults_in
+from orders.web.forms import faults_in, posted
 from shop.models import Membership
 from shop.services import people as service
 from shop.services.workshops import change_workshop
@@ -46,7 +46,7 @@ def people(request: WorkshopRequest) -> HttpResponse:
 @needs("shop.edit_people", zone="workshop")
 def person_add(request: WorkshopRequest) -> HttpResponse:
     """Let a person in; they get a letter with a link."""
-    form = InviteForm(request.POST or None, workshop=request.workshop)
+    form = InviteForm(posted(request), workshop=request.workshop)
     if form.is_valid():
 
         def link(uid: str, token: str) -> str:
@@ -64,7 +64,7 @@ def person_add(request: WorkshopRequest) -> HttpResponse:
 def person_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Give a person another role."""
     row = person_of(request, pk)
-    form = RoleForm(request.POST or None, workshop=request.workshop, row=row)
+    form = RoleForm(posted(request), workshop=request.workshop, row=row)
     if form.is_valid():
         with faults_in(form):
             service.change_role(row, form.cleaned_data["role"], version=form.version)
@@ -98,7 +98,7 @@ def person_of(request: WorkshopRequest, pk: int) -> Membership:
 @needs("shop.edit_workshop", zone="workshop")
 def workshop_settings(request: WorkshopRequest) -> HttpResponse:
     """Name, unit, currency, time zone, and what stands on quotes."""
-    form = WorkshopForm(request.POST or None, workshop=request.workshop, row=request.workshop)
+    form = WorkshopForm(posted(request), workshop=request.workshop, row=request.workshop)
     if form.is_valid():
         with faults_in(form):
             change_workshop(request.workshop, version=form.version, **form.values())

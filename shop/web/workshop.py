@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from orders.core.errors import RuleBroken, WorkshopError
 from orders.models.owned import Versioned
 from orders.web.access import WorkshopRequest, needs
-from orders.web.forms import SheetForm, faults_in
+from orders.web.forms import SheetForm, faults_in, posted
 from shop.models import WEEKDAYS, Closure, Hand, Station, WorkingCalendar
 from shop.services import calendars, stations
 
@@ -76,7 +76,7 @@ def hour_of(at: Any) -> float:
 @needs(NEEDED, zone=ZONE)
 def station_add(request: WorkshopRequest) -> HttpResponse:
     """A new station."""
-    form = StationForm(request.POST or None, workshop=request.workshop)
+    form = StationForm(posted(request), workshop=request.workshop)
     return kept(
         request, form, lambda: stations.add_station(request.workshop, **form.values()), "station"
     )
@@ -87,7 +87,7 @@ def station_add(request: WorkshopRequest) -> HttpResponse:
 def station_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Change a station, or take it out of use."""
     row = get_object_or_404(Station.objects.of(request.workshop), pk=pk)
-    form = StationForm(request.POST or None, workshop=request.workshop, row=row)
+    form = StationForm(posted(request), workshop=request.workshop, row=row)
     return kept(
         request,
         form,
@@ -100,7 +100,7 @@ def station_change(request: WorkshopRequest, pk: int) -> HttpResponse:
 @needs(NEEDED, zone=ZONE)
 def hand_add(request: WorkshopRequest) -> HttpResponse:
     """A new hand."""
-    form = HandForm(request.POST or None, workshop=request.workshop)
+    form = HandForm(posted(request), workshop=request.workshop)
     return kept(request, form, lambda: stations.add_hand(request.workshop, **form.values()), "hand")
 
 
@@ -110,7 +110,7 @@ def hand_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Change a hand, or say that they no longer work here."""
     hands = Hand.objects.of(request.workshop).prefetch_related("skills")
     row = get_object_or_404(hands, pk=pk)
-    form = HandForm(request.POST or None, workshop=request.workshop, row=row)
+    form = HandForm(posted(request), workshop=request.workshop, row=row)
     return kept(
         request,
         form,
@@ -123,7 +123,7 @@ def hand_change(request: WorkshopRequest, pk: int) -> HttpResponse:
 @needs(NEEDED, zone=ZONE)
 def calendar_add(request: WorkshopRequest) -> HttpResponse:
     """A new week of hours."""
-    form = WeekForm(request.POST or None, workshop=request.workshop)
+    form = WeekForm(posted(request), workshop=request.workshop)
     return kept(
         request,
         form,
@@ -137,7 +137,7 @@ def calendar_add(request: WorkshopRequest) -> HttpResponse:
 def calendar_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Change a week of hours."""
     row = get_object_or_404(weeks_of(request), pk=pk)
-    form = WeekForm(request.POST or None, workshop=request.workshop, row=row)
+    form = WeekForm(posted(request), workshop=request.workshop, row=row)
     return kept(
         request,
         form,
@@ -166,7 +166,7 @@ def calendar_remove(request: WorkshopRequest, pk: int) -> HttpResponse:
 @needs(NEEDED, zone=ZONE)
 def closure_add(request: WorkshopRequest) -> HttpResponse:
     """Close the shop, a station or a hand."""
-    form = ClosureForm(request.POST or None, workshop=request.workshop)
+    form = ClosureForm(posted(request), workshop=request.workshop)
     return kept(
         request, form, lambda: calendars.close(request.workshop, **form.values()), "closure"
     )
@@ -177,7 +177,7 @@ def closure_add(request: WorkshopRequest) -> HttpResponse:
 def closure_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Move a closure, or end it sooner."""
     row = closure_of(request, pk)
-    form = ClosureForm(request.POST or None, workshop=request.workshop, row=row)
+    form = ClosureForm(posted(request), workshop=request.workshop, row=row)
     return kept(
         request,
         form,

@@ -1,0 +1,126 @@
+"""One workshop with a row of every kind, a person of every role, and a stranger."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from django.test import Client
+from django.utils import timezone
+
+from orders.core.stages import Stage
+from orders.services.standards import first_edition
+from shop.core.roles import Role
+from shop.models import Booking, Clocking, Closure, Job, Plan, User
+from shop.services.tokens import make_token
+from tests.builders import (
+    a_calendar,
+    a_client,
+    a_commission,
+    a_hand,
+    a_joint,
+    a_member,
+    a_station,
+    a_workshop,
+    an_assembly,
+    an_operation,
+    an_order,
+    extra_work,
+)
+
+OWN_CODES = frozenset({"joint-book", "stage", "uidb64", "token", "code", "type"})
+"""Parameters that name no row of a workshop."""
+
+
+@dataclass(frozen=True)
+class Population:
+    """The session of each role and of a stranger, and what each parameter of an address means."""
+
+    sessions: Mapping[Role, str]
+    stranger: str
+    ids: Mapping[str, Any]
+
+
+def populate() -> Population:
+    """Make it."""
+    shop = a_workshop(name="Populated")
+    people = {role: a_member(shop, role) for role in Role}
+    elsewhere = a_workshop(name="Elsewhere")
+    return Population(
+        sessions={role: session_of(person) for role, person in people.items()},
+        stranger=session_of(a_member(elsewhere, Role.OWNER)),
+        ids={**rows_of_orders(shop), **rows_of_the_shop(shop, people), **CODES},
+    )
+
+
+def session_of(person: User) -> str:
+    """The session of a person who is signed in."""
+    client = Client()
+    client.force_login(person)
+    return client.cookies["sessionid"].value
+
+
+CODES = {
+    "joint-book": "mortise-tenon",
+    "type": "mortise-tenon",
+    "stage": Stage.QUOTED.value,
+    "uidb64": "MQ",
+    "token": "set-password",
+}
+
+
+def rows_of_orders(shop: Any) -> dict[str, Any]:
+    """An enquiry with everything in it."""
+    edition = first_edition(shop)
+    commission = a_commission(shop, client=a_client(shop))
+    assembly = an_assembly(commission)
+    joint = a_joint(assembly)
+    return {
+        "clients": commission.client_id,
+        "commissions": commission.pk,
+        "assemblies": assembly.pk,
+        "parts": joint.part_a_id,
+        "joints": joint.pk,
+        "work": extra_work(assembly).pk,
+        "standards": edition.pk,
+    }
+
+
+def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
+    """Stations, hands, a plan with a booking, a clocking, a job."""
+    now = timezone.now()
+    week = a_calendar(shop)
+    bench = a_station(shop, calendar=week)
+    hand = a_hand(shop, calendar=week, membership=people[Role.HAND].membership)
+    operation = an_operation(an_order(shop))
+    plan = Plan.objects.create(workshop=shop, number=1, made_at=now, read_at=now, method="by hand")
+    hour_ago = now - timedelta(hours=1)
+    Booking.objects.create(
+        plan=plan, operation=operation, station=bench, hand=hand, starts_at=hour_ago, ends_at=now
+    )
+    clocking = Clocking.objects.create(
+        operation=operation, hand=hand, started_at=hour_ago, ended_at=now
+    )
+    closure = Closure.objects.create(
+        workshop=shop, starts_at=now, ends_at=now + timedelta(days=1), reason="holiday"
+    )
+    token, _ = make_token(people[Role.OWNER].membership, "spreadsheet")
+    return {
+        "stations": bench.pk,
+        "hands": hand.pk,
+        "day-sheets": hand.pk,
+        "bench": hand.pk,
+        "calendars": week.pk,
+        "closures": closure.pk,
+        "people": a_member(shop, Role.HAND).membership.pk,
+        "tokens": token.pk,
+        "plans": plan.pk,
+        "clock": operation.pk,
+        "operations": operation.pk,
+        "time-book": clocking.pk,
+        "clockings": clocking.pk,
+        "jobs": Job.objects.create(workshop=shop, kind="plan", id=uuid.uuid4()).pk,
+    }
