@@ -20,7 +20,6 @@ def _quick_and_quiet(settings):
         **settings.STORAGES,
         "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
     }
-    settings.STATIC_ROOT = settings.ROOT / "shop" / "static"
     settings.SECURE_SSL_REDIRECT = False
 
 
@@ -35,9 +34,12 @@ def browser_type_launch_args(browser_type_launch_args):
 
 
 def pytest_configure() -> None:
-    """Tasks run in the test's own process unless a test starts a worker."""
+    """Tasks run in the test's own process unless a test starts a worker; files are served as they are."""
+    from django.conf import settings
+
     from shop.celery import app
 
+    settings.STATIC_ROOT = settings.ROOT / "shop" / "static"
     app.conf.task_always_eager = True
     app.conf.task_eager_propagates = True
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable
 from datetime import date, datetime, timedelta
-from typing import Any
 
 from django.db import transaction
 from django.db.models import Max
@@ -171,9 +170,7 @@ def expire(on: date) -> int:
     )
 
 
-def quotation(
-    commission: Commission, quote: Quote, basis: Basis, estimate: Estimate
-) -> Quotation:
+def quotation(commission: Commission, quote: Quote, basis: Basis, estimate: Estimate) -> Quotation:
     """What the paper will say."""
     timber = sorted({species_of(code).label.lower() for code in basis.species})
     exposure = Exposure(commission.exposure)
@@ -222,5 +219,3 @@ def client(row: Client) -> Party:
         phone=row.phone,
         tax_number=row.tax_number,
     )
-
-

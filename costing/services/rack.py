@@ -6,13 +6,13 @@ from typing import Any, TypeVar
 
 from django.core.exceptions import ValidationError
 from django.db import transaction
-from orders.core.species import species as species_of
 
 from costing.core import rack as core
 from costing.core.glue import DurabilityClass
 from costing.core.stock import Allowance
 from costing.models import Board, Glue, Sheet, TimberAllowance
 from orders.core.errors import RuleBroken, RulesBroken
+from orders.core.species import species as species_of
 from shop.models import Workshop
 
 Item = TypeVar("Item", Board, Sheet, Glue, TimberAllowance)

@@ -9,11 +9,11 @@ from typing import Any
 
 from django.db import transaction
 from django.db.models import Max
-from orders.core.times import Skill, StationKind
 
 from costing.core.rates import Overhead, OverheadBasis, Profit, ProfitBasis, RateBook
 from costing.models import LabourRate, MachineRate, RateEdition
 from orders.core.errors import NotReady, RuleBroken, RulesBroken
+from orders.core.times import Skill, StationKind
 from shop.models import User, Workshop
 
 AMOUNTS = (

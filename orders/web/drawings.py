@@ -82,7 +82,7 @@ def plate_of(
         for which in View
     }
     return Plate(
-        isometric=isometric(study, labels, fit_px=LARGE_PX if is_large else PLATE_PX),
+        isometric=isometric(study, labels, unit=unit, fit_px=LARGE_PX if is_large else PLATE_PX),
         front=drawn(flat[View.FRONT]),
         top=drawn(flat[View.TOP]),
         side=drawn(flat[View.SIDE]),
@@ -103,10 +103,13 @@ def isometric(
     names: Mapping[str, str] | None = None,
     *,
     ident: str = "iso",
+    unit: LengthUnit = LengthUnit.MM,
     fit_px: float = PLATE_PX,
 ) -> SafeString:
     """The joint drawn apart."""
-    return drawn(drawing.isometric(study.geometry, ident=ident, labels=names, fit_px=fit_px))
+    return drawn(
+        drawing.isometric(study.geometry, ident=ident, labels=names, unit=unit, fit_px=fit_px)
+    )
 
 
 def small_isometric(study: JointStudy, ident: str) -> SafeString:

@@ -26,6 +26,7 @@ TICK = 2.2
 OVERRUN = 3.0
 AWAY = 4.0
 MOST_TIERS = 40
+ACROSS_WOOD = 0.4
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,18 +107,26 @@ def _best(
     size: float,
 ) -> DimensionLine:
     sides = _sides(measure, body)
-    for tier in range(MOST_TIERS):
-        for base, outward in sides:
-            for outside in _figure_places(measure, size):
-                candidate = _drawn(measure, base, outward, tier, outside, size)
-                if _is_clear(candidate, placed, body, strands):
-                    return candidate
-    base, outward = sides[0]
+    choices = sorted(
+        (tier * TIER + ACROSS_WOOD * distance, place, tier)
+        for place, (_, _, distance) in enumerate(sides)
+        for tier in range(MOST_TIERS)
+    )
+    for _, place, tier in choices:
+        base, outward, _ = sides[place]
+        for outside in _figure_places(measure, size):
+            candidate = _drawn(measure, base, outward, tier, outside, size)
+            if _is_clear(candidate, placed, body, strands):
+                return candidate
+    base, outward, _ = sides[0]
     return _drawn(measure, base, outward, MOST_TIERS + len(placed), 0, size)
 
 
-def _sides(measure: Measure, body: Sequence[Loop]) -> list[tuple[float, Spot]]:
-    """The two sides a dimension line may lie on, nearest first: a distance and a way out."""
+def _sides(measure: Measure, body: Sequence[Loop]) -> list[tuple[float, Spot, float]]:
+    """The two sides a dimension line may lie on, nearest first.
+
+    For each: how far out the wood reaches, the way out, and how far that is from the measure.
+    """
     (u0, v0), (u1, v1) = measure.start, measure.end
     length = hypot(u1 - u0, v1 - v0)
     normal = (-(v1 - v0) / length, (u1 - u0) / length)
@@ -126,9 +135,9 @@ def _sides(measure: Measure, body: Sequence[Loop]) -> list[tuple[float, Spot]]:
         out = (normal[0] * sign, normal[1] * sign)
         rim = max(out[0] * u + out[1] * v for loop in body for u, v in loop)
         here = max(out[0] * u0 + out[1] * v0, out[0] * u1 + out[1] * v1)
-        sides.append((rim, out, rim - here))
+        sides.append((rim, out, max(0.0, rim - here)))
     sides.sort(key=lambda side: (round(side[2], 1), -side[1][1], side[1][0]))
-    return [(rim, out) for rim, out, _ in sides]
+    return sides
 
 
 def _figure_places(measure: Measure, size: float) -> tuple[int, ...]:

@@ -28,8 +28,9 @@ _PAPER = """\
 .drawing .d-dim,.drawing .d-leader{stroke:#333;stroke-width:.8}
 .drawing .d-tick{stroke:#000;stroke-width:1.6}
 .drawing .d-dot{fill:#000}
-.drawing .d-label{font:500 13px Sofia,"Arial Narrow",sans-serif;fill:#000}
-.drawing .d-fig{font:600 13px Sofia,"Arial Narrow",sans-serif;fill:#000}
+.drawing text{font-family:Sofia,"Arial Narrow",sans-serif;font-size:13px;fill:#000}
+.drawing .d-label{font-weight:500}
+.drawing .d-fig{font-weight:600}
 .drawing .d-held{stroke:#000;stroke-width:1.2}
 .drawing .d-bar{stroke:#000;stroke-width:3;stroke-linecap:butt}
 .drawing .d-open{stroke:#5d4a35;stroke-width:2.5;stroke-dasharray:6 3;stroke-linecap:butt}
