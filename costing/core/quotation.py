@@ -1,5 +1,6 @@
 """What a quotation says: frozen when it is issued, and enough to print it again years later."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
@@ -62,7 +63,7 @@ class Quotation:
 
 
 def quoted_items(
-    estimate: Estimate, roots: dict[str, str], *, whole_label: str
+    estimate: Estimate, roots: Mapping[str, str], *, whole_label: str
 ) -> tuple[QuotedItem, ...]:
     """An item for each top assembly; the shares of what stands in it are added to its own.
 

@@ -31,6 +31,24 @@ class StationKind(StrEnum):
     VAN = "van"
     OUTWORK = "outwork"
 
+    @property
+    def is_machine(self) -> bool:
+        """Whether it is a machine, which has an hourly rate of its own."""
+        return self in MACHINES
+
+
+MACHINES = frozenset(
+    {
+        StationKind.SAW,
+        StationKind.PLANER,
+        StationKind.MORTISER,
+        StationKind.TENONER,
+        StationKind.ROUTER,
+        StationKind.DRILL,
+        StationKind.SANDER,
+    }
+)
+
 
 class Skill(StrEnum):
     """What a hand must know to do an operation."""

@@ -1,0 +1,188 @@
+"""Estimates: a commission's breakdown, the rates and the rack of a day, and the price they make."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from costing.core.estimate import (
+    Assembly,
+    Estimate,
+    EstimateInput,
+    GlueArea,
+    Method,
+    OperationLine,
+    PartSize,
+    Rack,
+    RateBook,
+    estimate,
+)
+from costing.models import RateEdition
+from costing.services.rack import rack_of
+from costing.services.rates import rate_book, rates_in_force
+from orders.core.exposure import DurabilityClass
+from orders.core.times import TimedOperation
+from orders.models import Commission, StandardEdition
+from orders.services.breakdown import (
+    AssemblyLine,
+    Breakdown,
+    JointLine,
+    PartLine,
+    breakdown,
+)
+from orders.services.standards import current_edition, times_of
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Basis:
+    """All that a price is made from, read once; `roots` names each assembly's top assembly."""
+
+    commission: EstimateInput
+    rates: RateBook
+    rack: Rack
+    standard_edition: StandardEdition
+    rate_edition: RateEdition
+    glue_class: DurabilityClass
+    species: frozenset[str]
+    roots: Mapping[str, str]
+
+    @property
+    def glue_statement(self) -> str:
+        """The glue as a quotation names it; "" where nothing is glued."""
+        if not self.commission.glue:
+            return ""
+        glue = self.rack.glue_for(self.glue_class)
+        return f"{glue.label}, durability class {glue.durability_class} of EN 204"
+
+
+def basis_for(commission: Commission, on: date) -> Basis:
+    """Everything needed to price the commission as of a day; about a dozen queries.
+
+    Raises NotReady if a standard time or an edition of the rates is missing, or a joint breaks
+    its rules.
+    """
+    workshop = commission.workshop
+    standard = current_edition(workshop, on)
+    rates = rates_in_force(workshop, on)
+    broken_down = breakdown(commission, times_of(standard))
+    return Basis(
+        commission=estimate_input(broken_down, workshop.currency),
+        rates=rate_book(rates),
+        rack=rack_of(workshop),
+        standard_edition=standard,
+        rate_edition=rates,
+        glue_class=broken_down.glue_class,
+        species=frozenset(
+            part.species for assembly in broken_down.assemblies for part in assembly.parts
+        ),
+        roots=roots_of(broken_down),
+    )
+
+
+def priced(basis: Basis) -> Estimate:
+    """The estimate of a basis.
+
+    Raises NotReady when a rate, a board or a glue is missing.
+    """
+    return estimate(basis.commission, basis.rates, basis.rack)
+
+
+def estimate_for(commission: Commission, on: date) -> Estimate:
+    """What the commission would cost and be offered for on a day; raises NotReady as above."""
+    return priced(basis_for(commission, on))
+
+
+def estimate_input(broken_down: Breakdown, currency: str) -> EstimateInput:
+    """A breakdown as the estimate reads it: sizes and operations of one assembly, and how many."""
+    assemblies = broken_down.assemblies
+    return EstimateInput(
+        commission=broken_down.mark,
+        currency=currency,
+        assemblies=tuple(_assembly(assembly) for assembly in assemblies),
+        operations=tuple(line for assembly in assemblies for line in _operations(assembly)),
+        glue=tuple(
+            _glue(joint, assembly, broken_down.glue_class)
+            for assembly in assemblies
+            for joint in assembly.joints
+            if joint.glue_area_mm2
+        ),
+    )
+
+
+def roots_of(broken_down: Breakdown) -> dict[str, str]:
+    """The key of every assembly's top assembly, by the key of the assembly."""
+    roots: dict[str, str] = {}
+    for assembly in broken_down.assemblies:
+        above = "" if assembly.parent is None else str(assembly.parent)
+        roots[str(assembly.id)] = roots[above] if above else str(assembly.id)
+    return roots
+
+
+def joint_label(joint: JointLine) -> str:
+    """A joint of an order in words: its mark, its type and the parts it joins."""
+    return f"{joint.mark} {joint.label}, {joint.mark_a} to {joint.mark_b}"
+
+
+def _assembly(assembly: AssemblyLine) -> Assembly:
+    return Assembly(
+        key=str(assembly.id),
+        label=f"{assembly.place} {assembly.name}",
+        quantity=assembly.total,
+        parts=tuple(_part(part) for part in assembly.parts),
+    )
+
+
+def _part(part: PartLine) -> PartSize:
+    return PartSize(
+        key=str(part.id),
+        label=f"{part.mark} {part.name}",
+        species=part.species,
+        length_mm=part.length_mm,
+        width_mm=part.width_mm,
+        thickness_mm=part.thickness_mm,
+        quantity=part.quantity,
+    )
+
+
+def _operations(assembly: AssemblyLine) -> Iterator[OperationLine]:
+    for joint in assembly.joints:
+        for operation in joint.operations:
+            key = f"{joint.id}-{operation.code}"
+            yield _operation(key, operation, assembly, joint.count, joint_label(joint))
+    for extra in assembly.extras:
+        yield _operation(f"extra-{extra.id}", extra.timed, assembly, extra.count, "", extra.name)
+
+
+def _operation(
+    key: str,
+    operation: TimedOperation,
+    assembly: AssemblyLine,
+    count: int,
+    joint: str,
+    label: str = "",
+) -> OperationLine:
+    """An operation; it needs a machine's rate only where it is done at a machine."""
+    return OperationLine(
+        key=key,
+        label=label or operation.label,
+        assembly=str(assembly.id),
+        skill=operation.skill.value,
+        joint=joint,
+        station_kind=operation.station_kind.value,
+        method=Method.MACHINE if operation.station_kind.is_machine else Method.HAND,
+        count=count,
+        setup_min=operation.setup_min,
+        each_min=operation.each_min,
+        spread=operation.spread,
+    )
+
+
+def _glue(joint: JointLine, assembly: AssemblyLine, glue_class: DurabilityClass) -> GlueArea:
+    return GlueArea(
+        key=str(joint.id),
+        label=joint_label(joint),
+        assembly=str(assembly.id),
+        area_mm2=joint.count * joint.glue_area_mm2,
+        glue_class=glue_class,
+    )
