@@ -6,8 +6,11 @@ from decimal import Decimal
 from itertools import count
 from typing import Any
 
+from costing.models import Board, Glue, LabourRate, MachineRate, RateEdition
 from orders.core.stages import Stage
+from orders.core.times import MACHINES, Skill
 from orders.models import Assembly, Client, Commission, ExtraWork, Joint, Operation, Part
+from orders.services.standards import first_edition
 from shop.core.roles import Role
 from shop.models import (
     Hand,
@@ -143,6 +146,62 @@ def a_hand(workshop: Workshop, *, skills: dict[str, int] | None = None, **more: 
     for skill, level in (skills or {"machining": 2, "joinery": 2, "finishing": 2}).items():
         HandSkill.objects.create(hand=hand, skill=skill, level=level)
     return hand
+
+
+def rates_for(workshop: Workshop, **more: Any) -> RateEdition:
+    """The next edition of the rate book: 40 an hour of labour, 20 of a machine, 20 % margin."""
+    number = RateEdition.objects.of(workshop).count() + 1
+    defaults = {
+        "number": number,
+        "valid_from": date(2020, 1, 1),
+        "overhead_rate": Decimal(12),
+        "profit_share": Decimal("0.2"),
+        "tax_rate": Decimal(23),
+    }
+    edition = RateEdition.objects.create(workshop=workshop, **{**defaults, **more})
+    LabourRate.objects.bulk_create(
+        LabourRate(edition=edition, skill=skill, per_hour=Decimal(40)) for skill in Skill
+    )
+    MachineRate.objects.bulk_create(
+        MachineRate(edition=edition, station_kind=kind, per_hour=Decimal(20)) for kind in MACHINES
+    )
+    return edition
+
+
+def a_rack(workshop: Workshop, *species: str) -> None:
+    """Boards of 27, 34, 52 and 80 mm of each species (white oak unless told), and a glue a class."""
+    Board.objects.bulk_create(
+        Board(
+            workshop=workshop,
+            species=code,
+            thickness_mm=Decimal(thickness),
+            price_per_m3=Decimal(3000),
+        )
+        for code in species or ("oak-white",)
+        for thickness in (27, 34, 52, 80)
+    )
+    Glue.objects.bulk_create(
+        Glue(
+            workshop=workshop,
+            name=f"Glue {name}",
+            kind="pvac",
+            durability_class=name,
+            open_min=8,
+            clamp_min=45,
+            spread_g_per_m2=160,
+            price_per_kg=Decimal(9),
+        )
+        for name in ("D1", "D2", "D3", "D4")
+    )
+
+
+def a_shop_that_can_price(**more: Any) -> Workshop:
+    """A workshop with standard times, rates and a rack."""
+    workshop = a_workshop(**more)
+    first_edition(workshop)
+    rates_for(workshop)
+    a_rack(workshop)
+    return workshop
 
 
 FIRST_DAY = date(2026, 1, 5)
