@@ -1,0 +1,1 @@
+"""The printed papers: one paper a file, each a function from values to the bytes of a PDF."""
