@@ -25,7 +25,7 @@ def moves_of(geometry: Geometry, gap_mm: float, camera: Camera) -> tuple[Vector,
         way = unit(member.leaves)
         need = 0.0
         for other in placed:
-            for mine in member.solids[:40]:
+            for mine in member.unbored or member.solids:
                 for theirs in other.blank:
                     need = max(need, _clearance(mine, theirs.moved(moves[other.key]), way))
         if member.key == "b":

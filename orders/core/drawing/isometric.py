@@ -73,7 +73,8 @@ def _isometric(
     is_mute = all(dict(names).get(member.key, member.label) == "" for member in scene.members)
     sizes = {} if is_mute else key_sizes(geometry, unit)
     labels = place(_labels(scene, dict(names), sizes), shapes, strands, frame)
-    box = grown(around([frame, *(label.box for label in labels)]), MARGIN)
+    drawn_to = [frame, *map(box_of, strands), *(label.box for label in labels)]
+    box = grown(around(drawn_to), MARGIN)
     body = [*_body(scene, strands), *(label.svg() for label in labels)]
     return drawing("iso", ident, title or _title(geometry, dict(names), unit), box, body)
 
