@@ -7,8 +7,11 @@ tells the time or the machine, and its identifier follows from what is printed.
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+import os
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import UTC, date, datetime, time
 from email.message import EmailMessage
 from enum import StrEnum
 from functools import lru_cache
@@ -27,6 +30,8 @@ import shop
 STYLE = "documents/print.css"
 LETTERS = "letters:"
 FONTS = Path(shop.__file__).parent / "static" / "shop" / "fonts"
+CLOCK = "SOURCE_DATE_EPOCH"
+"""The variable by which programs agree on the hour to write into files."""
 _ONE_AT_A_TIME = Lock()
 
 
@@ -44,9 +49,10 @@ class Enclosure:
     name: str
     description: str
     text: str
+    on: date
 
 
-class OwnLetters(URLFetcher):
+class OwnLetters(URLFetcher):  # type: ignore[misc]
     """Fetches the packaged typefaces by name; refuses every other address, file or network."""
 
     def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
@@ -82,7 +88,7 @@ def printed(
     pages: Sequence[str], *, kind: Kind = Kind.ACCESSIBLE, enclosures: Sequence[Enclosure] = ()
 ) -> bytes:
     """One PDF of several papers, each an HTML document that counts its own pages."""
-    with _ONE_AT_A_TIME:
+    with _ONE_AT_A_TIME, _stopped_clock():
         laid_out = [_laid_out(page, kind) for page in pages]
         whole = laid_out[0].copy(list(chain.from_iterable(one.pages for one in laid_out)))
         found = whole.write_pdf(
@@ -91,6 +97,19 @@ def printed(
             attachments=[_attached(one) for one in enclosures],
         )
     return bytes(found)
+
+
+@contextmanager
+def _stopped_clock() -> Iterator[None]:
+    """While a file is written, typefaces that are cut down to size do not tell the hour."""
+    before = os.environ.get(CLOCK)
+    os.environ[CLOCK] = "0"
+    try:
+        yield
+    finally:
+        os.environ.pop(CLOCK)
+        if before is not None:
+            os.environ[CLOCK] = before
 
 
 def _laid_out(page: str, kind: Kind) -> Document:
@@ -108,6 +127,12 @@ def _fingerprint(pages: Sequence[str]) -> bytes:
 
 
 def _attached(one: Enclosure) -> Attachment:
+    at = datetime.combine(one.on, time(), UTC)
     return Attachment(
-        string=one.text, name=one.name, description=one.description, relationship="Source"
+        string=one.text,
+        name=one.name,
+        description=one.description,
+        created=at,
+        modified=at,
+        relationship="Source",
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -15,6 +16,8 @@ from costing.core.quotation import Quotation
 from costing.documents.press import Enclosure, Kind, printed
 
 LOCALE = "en_GB"
+NEVER = date(2000, 1, 1)
+"""What the file of a draft says of when it was made: a draft has no date."""
 QUOTATION = TypeAdapter(Quotation)
 
 
@@ -23,13 +26,20 @@ def quotation_pdf(quotation: Quotation, *, is_draft: bool = False) -> bytes:
 
     It is written for archives, with its figures enclosed as JSON. A draft says so on every page.
     """
+    made_on = quotation.issued_on or NEVER
     page = render_to_string(
         "documents/quotation.html",
-        {"quotation": quotation, "is_draft": is_draft, **written(quotation)},
+        {
+            "quotation": quotation,
+            "is_draft": is_draft,
+            "made_on": made_on,
+            **written(quotation),
+        },
     )
     figures = Enclosure(
         name="quotation.json",
         description="The figures of this quotation",
+        on=made_on,
         text=QUOTATION.dump_json(quotation, indent=2).decode(),
     )
     return printed([page], kind=Kind.ARCHIVE, enclosures=[figures])
@@ -41,7 +51,12 @@ def written(quotation: Quotation) -> Mapping[str, Any]:
     return {
         "mark": f"{quotation.number}-{quotation.revision}",
         "items": [
-            {"item": item, "place": place, "net": amount(item.net, currency)}
+            {
+                "item": item,
+                "place": place,
+                "net": amount(item.net, currency),
+                "opens_end": place == len(quotation.items) - 1,
+            }
             for place, item in enumerate(quotation.items, start=1)
         ],
         "net": amount(quotation.net, currency),
@@ -71,5 +86,5 @@ def rate(value: Decimal) -> str:
     return f"{format_decimal(value, '0.##', locale=LOCALE)}\u00a0%"
 
 
-def _day(day: Any) -> str:
+def _day(day: date | None) -> str:
     return str(format_date(day, "long", locale=LOCALE)) if day else ""
