@@ -19,8 +19,8 @@ from orders.web.access import WorkshopRequest, needs
 from shop.models import Hand, Job, Plan, Station
 from shop.services import planning
 from shop.services.chart import chart, late_work
+from shop.services.lanes import sheet_of
 
-from .chart_lanes import sheet_of
 from .jobs import drawn
 from .plan_words import Worth, worth_of
 

@@ -15,8 +15,9 @@ from orders.models.owned import OwnedQuerySet
 from shop.core.axis import Axis, axis_for
 from shop.core.wallchart import NAMES, RIGHT, Chart, Closed, Lane, Work, draw, weaves_of
 from shop.models import Clocking, Plan
-from shop.services.chart import ChartBar, ChartRow, LateOrder, WallChart
-from shop.services.problem import due_at
+
+from .chart import ChartBar, ChartRow, LateOrder, WallChart
+from .problem import due_at
 
 GONE = (Operation.State.DONE, Operation.State.DROPPED)
 
@@ -163,7 +164,7 @@ def _clocked(
     operation, order = clocking.operation, clocking.operation.commission
     is_running = clocking.ended_at is None
     planned = next((bar.end for bar in bars if bar.operation_id == operation.pk), now)
-    end = max(planned, now) if is_running else clocking.ended_at
+    end = clocking.ended_at or max(planned, now)
     is_late = is_running and end > dues.get(order.pk, end)
     state = "running" if is_running else "done" if operation.state in GONE else "begun"
     span = (clocking.started_at, end)
