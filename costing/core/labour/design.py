@@ -10,13 +10,13 @@ from costing.core.labour.change import Change
 from costing.core.labour.clockings import Floats, Ints, codes_of
 from costing.core.labour.priors import GROUPS, Priors
 
-ALL_WORK, HARDNESS, SIZE, BATCH = range(4)
-COMMON = 4
-"""The first four columns: a shift of all work, and the powers of hardness, size and number."""
+ALL_WORK, HARDNESS, SIZE, TREND, BATCH = range(5)
+COMMON = 5
+"""The first columns: a shift of all work, the powers of hardness, size and number, the trend."""
 
 PER_ROW = COMMON + len(GROUPS)
 SETUP, OPERATION, JOINT, CELL = range(COMMON, COMMON + 4)
-OUTER = [ALL_WORK, HARDNESS, SIZE, *range(CELL + 1, PER_ROW)]
+OUTER = [ALL_WORK, HARDNESS, SIZE, TREND, *range(CELL + 1, PER_ROW)]
 """The columns that bear on set-up and unit time alike."""
 
 
@@ -106,11 +106,13 @@ def names_of(group: str, work: Sequence[Work], changes: tuple[Change, ...] = ())
     return [_change_on(row, changes) for row in work] if changes else [None] * len(work)
 
 
-def values_of(shares: Floats, rows: Ints, pieces: Floats, hardness: Floats, size: Floats) -> Floats:
+def values_of(
+    shares: Floats, rows: Ints, pieces: Floats, hardness: Floats, size: Floats, years: Floats
+) -> Floats:
     """How much each effect bears on the logarithm of the minutes; shape (rows, PER_ROW).
 
     `shares` is the share of set-up in the minutes: set-up effects bear on that, effects of the
-    unit time on the rest.
+    unit time on the rest. `years` counts from today, below 0 in the past.
     """
     unit = 1.0 - shares
     always = np.ones_like(shares)
@@ -119,6 +121,7 @@ def values_of(shares: Floats, rows: Ints, pieces: Floats, hardness: Floats, size
             always,
             hardness,
             size,
+            years,
             unit * np.log(pieces),
             shares,
             unit,
@@ -141,6 +144,7 @@ def prior_variances(layout: Layout, priors: Priors, spreads2: Mapping[str, float
         priors.all_work**2,
         priors.hardness**2,
         priors.size**2,
+        priors.trend**2,
         priors.batch**2,
     ]
     for group, (start, end) in layout.spans.items():

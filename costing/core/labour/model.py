@@ -2,7 +2,7 @@
 
 With S and U the standard set-up and unit minutes of the work, n its pieces:
 
-    ln T = ln(S e^a + n U n^c e^(d + b + f)) + shift + powers of hardness and size + hand
+    ln T = ln(S e^a + n U n^c e^(d + b + f)) + shift + trend + powers of hardness and size + hand
            + hand at the operation + change + order + error - half the variance of the last three
 
 a, d and b belong to the operation and the joint type, f to the two together. All are normal about
@@ -131,6 +131,7 @@ class _Loop:
         self.order = np.array([orders[row.order] for row in table.clockings], dtype=np.int64)
         self.order_count = len(orders)
         self.log_taken = np.log(table.taken_min)
+        self.years = (table.day - today) / 365.0
         self.freshness = 0.5 ** (np.maximum(today - table.day, 0.0) / priors.half_life_days)
         self.effects = np.zeros(self.layout.size)
         self.order_effects = np.zeros(self.order_count)
@@ -164,7 +165,12 @@ class _Loop:
         """What bears on each clocking, and its expected logarithm, at the effects as they are."""
         share, minutes = minutes_at(self.effects, self.rows, self.table)
         values = values_of(
-            share, self.rows, self.table.pieces, self.table.hardness, self.table.size
+            share,
+            self.rows,
+            self.table.pieces,
+            self.table.hardness,
+            self.table.size,
+            self.years,
         )
         shifts = (values[:, OUTER] * self.effects[self.rows[:, OUTER]]).sum(axis=1)
         return values, np.log(minutes) + shifts - _offset(self.variances)
@@ -192,8 +198,10 @@ class _Loop:
         self.effects = self.covariance @ (right - beside @ (total / own))
         self.order_effects = (total - beside.T @ self.effects) / own
         of_orders = 1 / own + ((self.covariance @ beside) * beside).sum(axis=0) / own**2
+        sound = np.bincount(self.order, self.soundness / self.variances["residual"], orders)
+        unfaded = of_orders - 1 / own + 1 / (sound + 1 / self.variances["order"])
         unsure = (self.covariance * (crossed - 2 * eliminated)).sum() + clocked @ of_orders
-        return _Held(orders=of_orders, squares=float(unsure) * self.variances["residual"])
+        return _Held(orders=unfaded, squares=float(unsure) * self.variances["residual"])
 
     def _spread(self, held: "_Held") -> None:
         """The variances that make what was found most likely, each held by its prior."""
@@ -204,7 +212,7 @@ class _Loop:
                 found = float((self.effects[start:end] ** 2 + own[start:end]).sum())
                 prior = weight * self.priors.spread_of(group) ** 2
                 self.variances[group] = (found + prior) / (end - start + weight)
-        found = float((self.order_effects**2 + held.orders).sum())
+        found = float((self._orders_unfaded() ** 2 + held.orders).sum())
         self.variances["order"] = (found + weight * self.priors.order**2) / (
             self.order_count + weight
         )
@@ -219,6 +227,17 @@ class _Loop:
         self.error_share = (bad + firm_share * self.priors.error_share) / (
             len(self.table) + firm_share
         )
+
+    def _orders_unfaded(self) -> Floats:
+        """The effects of orders with every clocking as fresh as on its day.
+
+        Faded clockings look noisier than they were, and would make orders look more alike.
+        """
+        sound = self.soundness / self.variances["residual"]
+        above = self.residuals + self.order_effects[self.order]
+        clocked = np.bincount(self.order, sound, self.order_count)
+        total = np.bincount(self.order, sound * above, self.order_count)
+        return np.asarray(total / (clocked + 1 / self.variances["order"]))
 
     def fitted(self, loops: int) -> Fitted:
         """What was found."""

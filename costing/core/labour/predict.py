@@ -88,7 +88,7 @@ def moments_of(learned: Fitted, batches: Sequence[PlannedBatch]) -> tuple[Floats
     effects, covariance = _extended(learned, layout)
     work = _Columns(batches)
     share, minutes = minutes_at(effects, rows, work)
-    values = values_of(share, rows, work.pieces, work.hardness, work.size)
+    values = values_of(share, rows, work.pieces, work.hardness, work.size, np.zeros(len(batches)))
     anybody = _any_hand(learned, layout, batches)
     gradient = anybody.copy()
     np.add.at(gradient, (np.arange(len(batches))[:, None], rows), values)

@@ -14,7 +14,8 @@ class Priors:
 
     The standards in force are the centre of it all: with no clockings nothing moves. `all_work` is
     the spread of one shift common to all work; `hardness`, `size` and `batch` those of the powers
-    that correct what the standards make of hardness, of size and of the number in a batch.
+    that correct what the standards make of hardness, of size and of the number in a batch; `trend`
+    is what all work gains or loses in a year.
     `group_weight` and `residual_weight` say how many effects or clockings a prior is worth.
     Common practice, no source; see the benchmark for what they do on shops of known truth.
     """
@@ -22,6 +23,7 @@ class Priors:
     all_work: float = 0.20
     hardness: float = 0.20
     size: float = 0.15
+    trend: float = 0.10
     batch: float = 0.06
     setup: float = 0.40
     operation: float = 0.20
