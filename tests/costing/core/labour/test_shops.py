@@ -47,7 +47,7 @@ def test_a_jig_that_halves_an_operation_is_noticed_and_learned():
 
     learned = learn_and_notice(with_a_jig(shop, clockings, 20))
 
-    (change,) = learned.layout.changes
+    change = learned.layout.changes[0]
     assert (change.operation, change.joint) == ("operation 3", "")
     assert 295 < change.day < 310
     work = [b.planned for b in shop.order() if b.planned.operation == "operation 3"]
