@@ -18,7 +18,7 @@ from orders.core.solids import View
 from orders.services.breakdown import JointLine
 from orders.web.formats import STUCK, figure, shown_length
 
-APART_PX, VIEW_PX = 205.0, 120.0
+APART_PX, VIEW_PX = 225.0, 135.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

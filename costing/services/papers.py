@@ -11,10 +11,11 @@ from shop.models import Workshop
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
-    """The workshop as papers name it, and the unit that its lengths are written in."""
+    """The workshop as papers name it, the unit of its lengths, and whose clock it goes by."""
 
     name: str
     unit: Literal["mm", "inch"] = "mm"
+    time_zone: str = "UTC"
 
     @property
     def length_unit(self) -> LengthUnit:
@@ -25,4 +26,4 @@ class Shop:
 def shop_of(workshop: Workshop) -> Shop:
     """The workshop on paper."""
     unit = cast(Literal["mm", "inch"], workshop.unit)  # its choices
-    return Shop(name=workshop.name, unit=unit)
+    return Shop(name=workshop.name, unit=unit, time_zone=workshop.time_zone)

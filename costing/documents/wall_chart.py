@@ -1,0 +1,129 @@
+"""The wall chart: a week of the plan on A3, by station and by hand, to be read in ink alone."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from zoneinfo import ZoneInfo
+
+from django.template.loader import render_to_string
+from django.utils import timezone
+
+from costing.documents.press import printed
+from costing.services.wall import Wall
+from shop.core.wallchart import Chart, Lane, Row, draw, text_width
+from shop.services.chart import By
+from shop.services.lanes import Order, Sheet
+
+TALLEST = 600.0
+"""The height of a chart that fits on a page with its key, in units of the drawing."""
+HIGHEST_DRAWING = 740.0
+"""The height at which a drawing as wide as the page still stands above the title block."""
+KEYS_A_ROW, KEY_WIDTH, KEY_ROW = 4, 299.5, 24.0
+NAME_ROOM, NOTE_ROOM = 132.0, 140.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Key:
+    """An order under the chart: its weave and its name, at a place."""
+
+    order: Order
+    title: str
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChartPage:
+    """So many rows of one view as one drawing, with its key; `ident` is its own on the paper."""
+
+    ident: str
+    by: By
+    chart: Chart
+    rows: tuple[tuple[Row, str, str], ...]
+    keys: tuple[Key, ...]
+    is_first: bool
+
+    @property
+    def signs_y(self) -> float:
+        """Where the signs are explained: under the orders."""
+        return max((key.y for key in self.keys), default=self.chart.height) + KEY_ROW
+
+    @property
+    def height(self) -> float:
+        """The height of the drawing with its key."""
+        return self.signs_y + KEY_ROW
+
+    @property
+    def is_tall(self) -> bool:
+        """Whether the drawing must be made smaller to fit on a page."""
+        return self.height > HIGHEST_DRAWING
+
+
+def wall_chart_pdf(wall: Wall) -> bytes:
+    """The wall chart on paper, and the late work as rows under it."""
+    with timezone.override(ZoneInfo(wall.shop.time_zone)):
+        page = render_to_string(
+            "documents/wall_chart.html",
+            {
+                "wall": wall,
+                "shop": wall.shop,
+                "made_on": timezone.localdate(wall.now),
+                "pages": [page for by, sheet in wall.views for page in _pages(wall, by, sheet)],
+                "last_day": wall.views[0][1].axis.days[-1],
+            },
+        )
+        return printed([page])
+
+
+def _pages(wall: Wall, by: By, sheet: Sheet) -> Iterator[ChartPage]:
+    weaves = {order.pk: order.weave for order in sheet.orders}
+    for number, lanes in enumerate(_fitting(sheet)):
+        chart = draw(lanes, sheet.axis, now=wall.now, weaves=weaves)
+        yield ChartPage(
+            ident=f"{by}{number}-",
+            by=by,
+            chart=chart,
+            rows=tuple(
+                (row, fitting(row.name, NAME_ROOM, bold=True), fitting(row.note, NOTE_ROOM))
+                for row in chart.rows
+            ),
+            keys=tuple(_keys(sheet.orders, chart.height + 10)),
+            is_first=number == 0,
+        )
+
+
+def _keys(orders: Sequence[Order], top: float) -> Iterator[Key]:
+    for place, order in enumerate(orders):
+        row, column = divmod(place, KEYS_A_ROW)
+        room = KEY_WIDTH - 60 - text_width(order.mark, bold=True)
+        yield Key(
+            order=order,
+            title=fitting(order.title, room),
+            x=column * KEY_WIDTH,
+            y=round(top + row * KEY_ROW, 1),
+        )
+
+
+def fitting(text: str, room: float, *, bold: bool = False) -> str:
+    """As much of a text as there is room for, with an ellipsis where it is cut."""
+    if text_width(text, bold=bold) <= room:
+        return text
+    kept = text
+    while kept and text_width(f"{kept}…", bold=bold) > room:
+        kept = kept[:-1].rstrip(" ,")
+    return f"{kept}…"
+
+
+def _fitting(sheet: Sheet) -> Iterator[Sequence[Lane]]:
+    """The lanes in runs that fit on a page."""
+    run: list[Lane] = []
+    height = 0.0
+    for lane, row in zip(sheet.lanes, sheet.chart.rows, strict=True):
+        if run and height + row.foot - row.y > TALLEST:
+            yield run
+            run, height = [], 0.0
+        run.append(lane)
+        height += row.foot - row.y
+    if run:
+        yield run
