@@ -21,21 +21,27 @@ from costing.core.breakdown import (
 from costing.core.distribution import Distribution
 from costing.core.lines import Draft, Line
 from costing.core.money import (
-    HUNDRED,
     ZERO,
     TaxedAmount,
     TaxGroup,
     rounded,
-    rounded_to,
     shares_of,
     tax_per_rate,
+)
+from costing.core.pricing import (
+    EXPECTED,
+    PriceBasis,
+    Pricing,
+    profit_line,
+    reserve_line,
+    rounding_line,
 )
 from costing.core.rack import Board, Rack, RackGlue, Sheet
 from costing.core.rates import Overhead, OverheadBasis, Profit, ProfitBasis, RateBook
 from costing.core.stock import PartSize
 from costing.core.takeoff import TimberNeed, glue_drafts, timber_drafts
 from costing.core.tally import Tally, total_of
-from costing.core.workings import operation_drafts, plain
+from costing.core.workings import operation_drafts, percent, plain
 from orders.core.errors import RuleBroken, RulesBroken
 
 __all__ = [
@@ -53,6 +59,8 @@ __all__ = [
     "Overhead",
     "OverheadBasis",
     "PartSize",
+    "PriceBasis",
+    "Pricing",
     "Profit",
     "ProfitBasis",
     "Rack",
@@ -141,13 +149,15 @@ class Estimate:
         return next(line for top in self.lines for line in top.walk() if line.key == key)
 
 
-def estimate(commission: EstimateInput, rates: RateBook, rack: Rack) -> Estimate:
+def estimate(
+    commission: EstimateInput, rates: RateBook, rack: Rack, pricing: Pricing = EXPECTED
+) -> Estimate:
     """Price a commission.
 
     Raises RulesBroken for values that cannot be, NotReady when a rate, a board or a glue is
     missing. Fields of the rate book and the rack are named under "rates" and "rack".
     """
-    _check(commission, rates, rack)
+    _check(commission, rates, rack, pricing)
     tallies = {assembly.key: Tally() for assembly in commission.assemblies} | {"": Tally()}
     drafts = operation_drafts(commission, rates, tallies)
     timber, needs = timber_drafts(commission, rack, tallies, rates.currency)
@@ -155,15 +165,21 @@ def estimate(commission: EstimateInput, rates: RateBook, rack: Rack) -> Estimate
     drafts += _extras(commission, tallies, rates.currency)
     lines = [draft.printed(rates.currency) for draft in drafts if draft.children]
     lines += _handling(lines, rates)
-    lines += _overhead(lines, rates, total_of(tallies.values()))
+    whole = total_of(tallies.values())
+    lines += _overhead(lines, rates, whole)
     cost = _sum(lines)
     if cost < 0:
         raise RuleBroken("extras", "The credits are greater than the cost; take them down.")
-    lines += _share_line("contingency", "Contingency", rates.contingency, cost, "cost", rates)
+    expected = whole.cost(float(cost), commission.order_spread)
+    lines += _worth_a_line(reserve_line(cost, expected, pricing, rates))
     base = _sum(lines)
-    lines += _profit(base, rates)
-    lines += _rounding(_sum(lines), rates)
+    lines += _worth_a_line(profit_line(base, pricing, rates))
+    lines += _worth_a_line(rounding_line(_sum(lines), pricing, rates))
     return _finished(commission, rates, tuple(lines), cost, base, tallies, needs)
+
+
+def _worth_a_line(line: Line) -> list[Line]:
+    return [line] if line.amount else []
 
 
 def _finished(
@@ -204,8 +220,9 @@ def _finished(
     )
 
 
-def _check(commission: EstimateInput, rates: RateBook, rack: Rack) -> None:
+def _check(commission: EstimateInput, rates: RateBook, rack: Rack, pricing: Pricing) -> None:
     faults = commission.faults()
+    faults += [fault.under("pricing") for fault in pricing.faults()]
     faults += [fault.under("rates") for fault in rates.faults()]
     faults += [fault.under("rack") for fault in rack.faults()]
     if commission.currency != rates.currency:
@@ -260,7 +277,7 @@ def _share_line(
 ) -> list[Line]:
     if not share:
         return []
-    make_up = f"{_percent(share)} of {noun} {plain(base, rates.currency)}"
+    make_up = f"{percent(share)} of {noun} {plain(base, rates.currency)}"
     return [Draft(key, label, make_up, base * share).printed(rates.currency)]
 
 
@@ -286,28 +303,6 @@ def _overhead(lines: Sequence[Line], rates: RateBook, whole: Tally) -> list[Line
     return [
         Draft("overhead", "Shop overhead", make_up, hours * overhead.rate).printed(rates.currency)
     ]
-
-
-def _profit(base: Decimal, rates: RateBook) -> list[Line]:
-    profit = rates.profit
-    if not profit.share:
-        return []
-    if profit.basis is ProfitBasis.MARKUP:
-        return _share_line("profit", "Profit", profit.share, base, "cost", rates)
-    price = base / (1 - profit.share)
-    make_up = (
-        f"{_percent(profit.share)} of price, which is {_percent(profit.markup)} on cost "
-        f"{plain(base, rates.currency)}"
-    )
-    return [Draft("profit", "Profit", make_up, price - base).printed(rates.currency)]
-
-
-def _rounding(net: Decimal, rates: RateBook) -> list[Line]:
-    change = rounded_to(net, rates.rounding, rates.currency) - net
-    if not change:
-        return []
-    make_up = f"price to the nearest {plain(rates.rounding, rates.currency)}"
-    return [Draft("rounding", "Rounding", make_up, change).printed(rates.currency)]
 
 
 def _assembly_shares(
@@ -359,8 +354,3 @@ def _risks(whole: Tally) -> tuple[Risk, ...]:
         for worry in nlargest(MOST_RISKS, whole.worries, key=lambda worry: worry.variance)
         if worry.variance
     )
-
-
-def _percent(share: Decimal) -> str:
-    text = f"{(share * HUNDRED).quantize(Decimal('0.01')):f}"
-    return f"{text.rstrip('0').rstrip('.')} %"

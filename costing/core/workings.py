@@ -6,7 +6,7 @@ from functools import lru_cache
 from costing.core.breakdown import EstimateInput, Method, OperationLine
 from costing.core.learning import batch_factor
 from costing.core.lines import Draft
-from costing.core.money import ZERO, rounded
+from costing.core.money import HUNDRED, ZERO, rounded
 from costing.core.rates import OverheadBasis, RateBook
 from costing.core.tally import Tally
 from orders.core.errors import NotReady
@@ -136,3 +136,9 @@ def plain(amount: Decimal, currency: str) -> str:
     """An amount in words of a make-up: in minor units, or finer if it is so."""
     printed = rounded(amount, currency)
     return f"{printed if printed == amount else amount.normalize():f}"
+
+
+def percent(share: Decimal) -> str:
+    """A share in words of a make-up: 0.125 is 12.5 %."""
+    text = f"{(share * HUNDRED).quantize(Decimal('0.01')):f}"
+    return f"{text.rstrip('0').rstrip('.')} %"
