@@ -12,6 +12,6 @@ def cutting_list_pdf(sawing: CuttingList) -> bytes:
     """The cutting list on paper."""
     page = render_to_string(
         "documents/cutting_list.html",
-        {"list": sawing, "shop": sawing.shop, "made_on": sawing.on},
+        {"list": sawing, "shop": sawing.shop, "made_on": sawing.on, "project": sawing.title},
     )
     return printed([page])

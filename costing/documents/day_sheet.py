@@ -40,6 +40,7 @@ def _page(sheet: DaySheet, shop: Shop, clock_address: Callable[[int], str]) -> s
             "sheet": sheet,
             "shop": shop,
             "made_on": sheet.on,
+            "project": sheet.hand,
             "items": items,
             "line": day_line(sheet.hours, [item.stretches for item in sheet.items]),
             "cautions": list(_cautions(sheet)),

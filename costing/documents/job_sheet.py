@@ -16,7 +16,7 @@ from orders.core import drawing
 from orders.core.joint import Unit
 from orders.core.solids import View
 from orders.services.breakdown import JointLine
-from orders.web.formats import STUCK, figure, shown_length
+from orders.web.formats import STUCK, figure
 
 APART_PX, VIEW_PX = 225.0, 135.0
 
@@ -46,6 +46,7 @@ def _page(sheet: JobSheet) -> str:
             "sheet": sheet,
             "shop": sheet.shop,
             "made_on": sheet.on,
+            "project": sheet.title,
             "species": sorted({part.species_label for part in sheet.parts}),
             "plates": [_plate(sheet, joint) for joint in sheet.joints],
             "operations": [(operation, _code(operation)) for operation in sheet.operations],
@@ -93,8 +94,8 @@ def _written(value: float | str, unit: Unit, shop: Shop) -> str:
     if isinstance(value, str):
         return value.replace("-", " ")
     if unit is Unit.MM:
-        suffix = f"{STUCK}mm" if shop.unit == "mm" else ""
-        return f"{shown_length(round(value, 3), shop.length_unit)}{suffix}"
+        suffix = f"{STUCK}mm" if shop.unit == "mm" else '"'
+        return f"{drawing.figure(value, shop.unit)}{suffix}"
     if unit is Unit.DEGREE:
         return f"{value:g}°"
     if unit is Unit.RATIO:

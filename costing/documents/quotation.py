@@ -33,6 +33,7 @@ def quotation_pdf(quotation: Quotation, *, is_draft: bool = False) -> bytes:
             "quotation": quotation,
             "is_draft": is_draft,
             "made_on": made_on,
+            "project": quotation.title,
             **written(quotation),
         },
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import ceil
 from zoneinfo import ZoneInfo
 
 from django.template.loader import render_to_string
@@ -15,10 +16,14 @@ from shop.core.wallchart import Chart, Lane, Row, draw, text_width
 from shop.services.chart import By
 from shop.services.lanes import Order, Sheet
 
-TALLEST = 600.0
-"""The height of a chart that fits on a page with its key, in units of the drawing."""
-HIGHEST_DRAWING = 740.0
+HIGHEST = 745.0
 """The height at which a drawing as wide as the page still stands above the title block."""
+SQUEEZE = 1.18
+"""How much too high a drawing may be before its rows go to another page."""
+AROUND = 88.0
+"""What a drawing has above and below its rows and its key."""
+LEAST_ROOM = 150.0
+"""What is left to the rows however long the key is."""
 KEYS_A_ROW, KEY_WIDTH, KEY_ROW = 4, 299.5, 24.0
 NAME_ROOM, NOTE_ROOM = 132.0, 140.0
 
@@ -57,7 +62,7 @@ class ChartPage:
     @property
     def is_tall(self) -> bool:
         """Whether the drawing must be made smaller to fit on a page."""
-        return self.height > HIGHEST_DRAWING
+        return self.height > HIGHEST
 
 
 def wall_chart_pdf(wall: Wall) -> bytes:
@@ -68,6 +73,7 @@ def wall_chart_pdf(wall: Wall) -> bytes:
             {
                 "wall": wall,
                 "shop": wall.shop,
+                "project": wall.shop.name,
                 "made_on": timezone.localdate(wall.now),
                 "pages": [page for by, sheet in wall.views for page in _pages(wall, by, sheet)],
                 "last_day": wall.views[0][1].axis.days[-1],
@@ -116,14 +122,17 @@ def fitting(text: str, room: float, *, bold: bool = False) -> str:
 
 
 def _fitting(sheet: Sheet) -> Iterator[Sequence[Lane]]:
-    """The lanes in runs that fit on a page."""
+    """The lanes in runs that fit on a page, about equally long."""
+    heights = [row.foot - row.y for row in sheet.chart.rows]
+    room = HIGHEST * SQUEEZE - AROUND - KEY_ROW * ceil(len(sheet.orders) / KEYS_A_ROW)
+    fair = sum(heights) / max(1, ceil(sum(heights) / max(room, LEAST_ROOM)))
     run: list[Lane] = []
-    height = 0.0
-    for lane, row in zip(sheet.lanes, sheet.chart.rows, strict=True):
-        if run and height + row.foot - row.y > TALLEST:
+    filled = 0.0
+    for lane, height in zip(sheet.lanes, heights, strict=True):
+        if run and filled + height / 2 > fair:
             yield run
-            run, height = [], 0.0
+            run, filled = [], 0.0
         run.append(lane)
-        height += row.foot - row.y
+        filled += height
     if run:
         yield run
