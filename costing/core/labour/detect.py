@@ -24,7 +24,7 @@ LEAST_BEFORE = 10
 GROWTH = 1.25
 """Days are tried so that each has a quarter more clockings after it than the last."""
 
-ALARM = 3.8
+ALARM = 3.75
 SOUND_AT_LEAST = 0.3
 CLIPPED = 3.0
 """A step makes clockings look unsound; they keep this much weight, and none counts for more."""
