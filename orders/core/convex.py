@@ -139,6 +139,15 @@ class Solid:
             return 1.0
         return sqrt(pi / (ROUND_SIDES * sin(pi / ROUND_SIDES) / cos(pi / ROUND_SIDES)))
 
+    def run_mm(self, start: Point, along: Vector) -> float:
+        """How far a point inside can go along a unit vector before it comes out."""
+        rooms = (
+            -plane.height_of(start) / dot(plane.normal, along)
+            for plane in self.planes
+            if dot(plane.normal, along) > NEAR_MM
+        )
+        return min(rooms, default=0.0)
+
     def moved(self, by: Vector) -> "Solid":
         """The same solid somewhere else."""
         return self._with(tuple(plus(corner, by) for corner in self.vertices), self.faces)

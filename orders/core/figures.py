@@ -52,3 +52,31 @@ def cautions() -> Mapping[str, Caution]:
             for row in rows("cautions.csv")
         }
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Biscuit:
+    """One size of biscuit: a flat lens of pressed beech."""
+
+    size: str
+    length_mm: float
+    width_mm: float
+    thickness_mm: float
+    source: str
+
+
+@lru_cache(maxsize=1)
+def biscuits() -> Mapping[str, Biscuit]:
+    """The biscuits by their size number, the smallest first."""
+    return MappingProxyType(
+        {
+            row["size"]: Biscuit(
+                size=row["size"],
+                length_mm=float(row["length_mm"]),
+                width_mm=float(row["width_mm"]),
+                thickness_mm=float(row["thickness_mm"]),
+                source=row["source"],
+            )
+            for row in rows("biscuits.csv")
+        }
+    )

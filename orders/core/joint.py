@@ -6,11 +6,12 @@ its members. Contact, glue area, what holds, drivers and drawings are computed f
 """
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from math import ceil, floor, isfinite
+from types import MappingProxyType
 from typing import Any, ClassVar, Self
 
 from orders.core.errors import RuleBroken
@@ -21,6 +22,36 @@ LEAST_MM = 0.1
 TOOL_SIZES_MM = (4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 13.0, 16.0, 19.0, 20.0, 22.0, 25.0, 32.0)
 
 Given = Mapping[str, float | int | str | Decimal]
+
+
+class Arrangement(StrEnum):
+    """How two parts lie to each other: what a joint must suit before anything else."""
+
+    CORNER = "corner"
+    TEE = "tee"
+    CROSS = "cross"
+    BOX_CORNER = "box-corner"
+    SHELF = "shelf"
+    EDGE = "edge"
+    END = "end"
+
+    @property
+    def meaning(self) -> str:
+        """The arrangement in a few words."""
+        return MEANINGS[self]
+
+
+MEANINGS: Mapping[Arrangement, str] = MappingProxyType(
+    {
+        Arrangement.CORNER: "corner of a frame",
+        Arrangement.TEE: "rail into a stile that runs on",
+        Arrangement.CROSS: "two rails that cross",
+        Arrangement.BOX_CORNER: "corner of two boards, as of a box",
+        Arrangement.SHELF: "end of a board against a board that runs on",
+        Arrangement.EDGE: "boards side by side",
+        Arrangement.END: "parts end to end",
+    }
+)
 
 
 class Unit(StrEnum):
@@ -78,7 +109,7 @@ def own(
     unit: Unit = Unit.MM,
     least: float = LEAST_MM,
     most: float = GREATEST_MM,
-    choices: type[StrEnum] | None = None,
+    choices: Iterable[str] = (),
 ) -> Any:
     """Declare an own dimension of a joint type."""
     return dataclasses.field(
@@ -89,7 +120,7 @@ def own(
             "unit": unit,
             "least": least,
             "most": most,
-            "choices": tuple(choice.value for choice in choices) if choices else (),
+            "choices": tuple(str(choice) for choice in choices),
         }
     )
 
@@ -104,6 +135,7 @@ class Joint:
     a_label: ClassVar[str] = "stile"
     b_label: ClassVar[str] = "rail"
     example: ClassVar[tuple[Section, Section]]
+    suits: ClassVar[tuple[Arrangement, ...]]
 
     a: Section
     b: Section
@@ -154,6 +186,16 @@ class Joint:
         for field in self.fields():
             _read(field, getattr(self, field.name))
         self.check()
+
+    @classmethod
+    def given_for(cls, arrangement: Arrangement) -> Given:
+        """The own dimensions that make the joint one for an arrangement that its type suits."""
+        return {}
+
+    @property
+    def arrangements(self) -> tuple[Arrangement, ...]:
+        """The arrangements of its parts in which this joint can stand."""
+        return self.suits
 
     def check(self) -> None:
         """Raise RuleBroken where the own dimensions do not fit the sections."""

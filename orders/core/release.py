@@ -9,8 +9,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from orders.core.contact import Contact
-from orders.core.solids import Geometry, Member
+from orders.core.contact import Contact, Pairing
+from orders.core.solids import Geometry
 from orders.core.vectors import Vector, X, Y, Z, cross, dot, minus, norm, square_to, times, unit
 
 SLIGHT = 1e-7
@@ -61,6 +61,7 @@ class Release:
 
 def release(geometry: Geometry, faces: Iterable[Contact]) -> Release:
     """Find how member b can leave, from the faces it shares with every other member."""
+    faces = tuple(faces)
     normals = _distinct(
         face.normal if face.to_key == "b" else times(face.normal, -1.0)
         for face in faces
@@ -72,7 +73,7 @@ def release(geometry: Geometry, faces: Iterable[Contact]) -> Release:
         slides=slides,
         leaves=leaves,
         free_axes=free,
-        words=_words(geometry, slides, leaves),
+        words=_Words(geometry, faces).sentence(slides, leaves),
     )
 
 
@@ -143,43 +144,66 @@ def _tidy_plane(normal: Vector) -> tuple[Vector, Vector]:
     return square_to(normal)
 
 
-def _words(geometry: Geometry, slides: Sequence[Vector], leaves: Sequence[Vector]) -> str:
-    a, b = geometry.member("a"), geometry.member("b")
-    if len(slides) == 3:
-        return "Nothing touches, so nothing holds."
-    if len(slides) == 2:
-        if leaves:
-            return f"Bears one way only: nothing but glue or a fixing keeps the {b.label} in place."
-        return f"The {b.label} slides any way in one plane and is held square to it."
-    if not slides and not leaves:
-        return "Held in every direction while the third members stay in place."
-    ways = [_way(ray, a, b) for ray in leaves]
-    if slides:
-        line = _line(slides[0], a, b)
-        if not ways:
-            return f"Slides only {line}, either way."
-        return f"Comes apart {_listed(ways)}, and slides either way {line}."
-    if len(ways) == 1:
-        return f"Comes apart only {ways[0]}."
-    return f"Comes apart {_listed(ways)}, and any way between."
+class _Words:
+    """The ways of a joint told to a person, by its members and its sloping faces."""
 
+    def __init__(self, geometry: Geometry, faces: Sequence[Contact]) -> None:
+        self.a, self.b = geometry.member("a"), geometry.member("b")
+        self.third = [each.label for each in geometry.members if each.key not in ("a", "b")]
+        self.slopes = _distinct(
+            face.normal
+            for face in faces
+            if face.pairing is Pairing.OBLIQUE and {face.from_key, face.to_key} == {"a", "b"}
+        )
 
-def _line(direction: Vector, a: Member, b: Member) -> str:
-    for member in (b, a):
-        if abs(dot(direction, member.grain)) > 1 - SLIGHT and not _parallel(a.grain, b.grain):
-            return f"along the {member.label}"
-    if _parallel(direction, a.grain):
-        return "along the grain of both"
-    if abs(dot(direction, a.grain)) < SLIGHT and abs(dot(direction, b.grain)) < SLIGHT:
-        return "square to both"
-    return "on the slope of the joint"
+    def sentence(self, slides: Sequence[Vector], leaves: Sequence[Vector]) -> str:
+        """What holds and what does not."""
+        if len(slides) == 3:
+            return "Nothing touches, so nothing holds."
+        if len(slides) == 2 and leaves:
+            return (
+                "Bears one way only: nothing but glue or a fixing keeps the "
+                f"{self.b.label} in place."
+            )
+        if len(slides) == 2:
+            return f"The {self.b.label} slides any way in one plane and is held square to it."
+        if not slides and not leaves:
+            return f"Held in every direction{self._while_in_place()}."
+        ways = [self._way(ray) for ray in leaves]
+        if slides:
+            line = self._line(slides[0])
+            if not ways:
+                return f"Slides only {line}, either way."
+            return f"Comes apart {_listed(ways)}, and slides either way {line}."
+        if len(ways) == 1:
+            return f"Comes apart only {ways[0]}."
+        return f"Comes apart {_listed(ways)}, and any way between."
 
+    def _while_in_place(self) -> str:
+        return f" while the {self.third[0]} stays in place" if self.third else ""
 
-def _way(direction: Vector, a: Member, b: Member) -> str:
-    line = _line(direction, a, b)
-    if line == "square to both" and abs(direction[2]) > 1 - SLIGHT:
-        return "off the face" if direction[2] > 0 else "off the back"
-    return line
+    def _line(self, direction: Vector) -> str:
+        crossed = not _parallel(self.a.grain, self.b.grain)
+        for member in (self.b, self.a):
+            if crossed and _parallel(direction, member.grain):
+                return f"along the {member.label}"
+        if _parallel(direction, self.a.grain):
+            return "along the grain of both"
+        leans = [abs(dot(direction, grain)) > SLIGHT for grain in (self.a.grain, self.b.grain)]
+        if not any(leans):
+            return "square to both"
+        for slope in self.slopes:
+            if _parallel(direction, slope):
+                return "square to the slope"
+            if abs(dot(direction, slope)) < SLIGHT:
+                return "along the slope"
+        return "aslant to both"
+
+    def _way(self, direction: Vector) -> str:
+        line = self._line(direction)
+        if line == "square to both" and abs(direction[2]) > 1 - SLIGHT:
+            return "off the face" if direction[2] > 0 else "off the back"
+        return line
 
 
 def _parallel(one: Vector, other: Vector) -> bool:

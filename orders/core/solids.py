@@ -110,6 +110,7 @@ class Member:
         keeps: Sequence[Solid] = (),
         holes: Sequence[Hole] = (),
         leaves: Vector = (0.0, 0.0, 0.0),
+        notes: Sequence[str] = (),
     ) -> "Member":
         """A piece made from one blank.
 
@@ -126,6 +127,7 @@ class Member:
             unbored=unbored,
             holes=tuple(holes),
             leaves=leaves,
+            notes=tuple(notes),
         )
 
     @property

@@ -25,9 +25,7 @@ def moves_of(geometry: Geometry, gap_mm: float, camera: Camera) -> tuple[Vector,
         way = unit(member.leaves)
         need = 0.0
         for other in placed:
-            for mine in member.unbored or member.solids:
-                for theirs in other.blank:
-                    need = max(need, _clearance(mine, theirs.moved(moves[other.key]), way))
+            need = max(need, _need(member, other, moves[other.key], way))
         if member.key == "b":
             need = max(need, _until_seen(geometry, need, camera) - gap_mm)
         moves[member.key] = times(way, need + gap_mm)
@@ -158,6 +156,25 @@ def _holds(member: Member, point: Point) -> bool:
     return any(
         all(plane.height_of(point) < 1e-4 for plane in solid.planes) for solid in member.blank
     )
+
+
+def _need(member: Member, other: Member, moved: Vector, way: Vector) -> float:
+    """How far a member must go to stand apart from another that has itself been moved.
+
+    What keys two parts must come out of both as far as it is long. Two parts need to be clear of
+    each other only where they would meet.
+    """
+    least = min(solid.extent(way)[0] for solid in member.unbored or member.solids)
+    most = max(solid.extent(way)[1] for solid in other.unbored or other.solids)
+    past = max(0.0, most + dot(moved, way) - least)
+    if not {member.key, other.key} <= {"a", "b"}:
+        return past
+    clear = (
+        _clearance(mine, theirs.moved(moved), way)
+        for mine in member.unbored or member.solids
+        for theirs in other.blank
+    )
+    return min(past, max(clear, default=0.0))
 
 
 def _clearance(mine: Solid, theirs: Solid, way: Vector) -> float:

@@ -3,7 +3,16 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from orders.core.joint import Advice, Given, Joint, Section, own, require_at_most, visible_length
+from orders.core.joint import (
+    Advice,
+    Arrangement,
+    Given,
+    Joint,
+    Section,
+    own,
+    require_at_most,
+    visible_length,
+)
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.tenons import (
     require_tenon,
@@ -26,6 +35,7 @@ class BarefacedTenon(Joint):
         Section(width_mm=48, thickness_mm=30, length_mm=900),
         Section(width_mm=60, thickness_mm=16, length_mm=500),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.TEE, Arrangement.CORNER)
 
     tenon_thickness_mm: float = own(
         "tenon thickness",

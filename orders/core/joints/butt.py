@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any, ClassVar
 
-from orders.core.joint import Given, Joint, Section, Unit, own, visible_length
+from orders.core.joint import Arrangement, Given, Joint, Section, Unit, own, visible_length
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y
 
@@ -16,6 +16,16 @@ class Meeting(StrEnum):
     END_TO_EDGE = "end_to_edge"
     EDGE_TO_EDGE = "edge_to_edge"
     END_TO_END = "end_to_end"
+
+
+MEETINGS = {
+    Arrangement.SHELF: Meeting.END_TO_FACE,
+    Arrangement.BOX_CORNER: Meeting.END_TO_FACE,
+    Arrangement.TEE: Meeting.END_TO_EDGE,
+    Arrangement.CORNER: Meeting.END_TO_EDGE,
+    Arrangement.EDGE: Meeting.EDGE_TO_EDGE,
+    Arrangement.END: Meeting.END_TO_END,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +41,14 @@ class Butt(Joint):
         Section(width_mm=120, thickness_mm=18, length_mm=600),
         Section(width_mm=100, thickness_mm=12, length_mm=400),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (
+        Arrangement.SHELF,
+        Arrangement.BOX_CORNER,
+        Arrangement.TEE,
+        Arrangement.CORNER,
+        Arrangement.EDGE,
+        Arrangement.END,
+    )
 
     meeting: str = own(
         "meeting surfaces",
@@ -44,6 +62,16 @@ class Butt(Joint):
     def rules_of_thumb(cls, a: Section, b: Section, given: Given) -> dict[str, Any]:
         """An end against a face."""
         return {"meeting": Meeting.END_TO_FACE.value}
+
+    @classmethod
+    def given_for(cls, arrangement: Arrangement) -> Given:
+        """Which surfaces meet in an arrangement."""
+        return {"meeting": MEETINGS[arrangement].value}
+
+    @property
+    def arrangements(self) -> tuple[Arrangement, ...]:
+        """Those in which the same surfaces meet."""
+        return tuple(each for each in self.suits if MEETINGS[each] == self.meeting)
 
     def geometry(self) -> Geometry:
         """Board a ends its x span at 0, where board b begins."""

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from orders.core.joint import (
+    Arrangement,
     Given,
     Joint,
     Section,
@@ -27,6 +28,7 @@ class CornerBridle(Joint):
         Section(width_mm=48, thickness_mm=24, length_mm=600),
         Section(width_mm=48, thickness_mm=24, length_mm=600),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.CORNER,)
 
     tongue_thickness_mm: float = own(
         "tongue thickness",

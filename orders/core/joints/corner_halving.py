@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from orders.core.joint import Given, Joint, Section, own
+from orders.core.joint import Arrangement, Given, Joint, Section, own
 from orders.core.laps import lapped, require_lap, usual_lap
 from orders.core.solids import Geometry
 
@@ -19,6 +19,7 @@ class CornerHalving(Joint):
         Section(width_mm=48, thickness_mm=24, length_mm=600),
         Section(width_mm=48, thickness_mm=24, length_mm=600),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.CORNER,)
 
     lap_thickness_mm: float = own(
         "thickness of the rail's lap",

@@ -3,7 +3,16 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from orders.core.joint import Given, Joint, Section, Unit, own, require_at_most, visible_length
+from orders.core.joint import (
+    Arrangement,
+    Given,
+    Joint,
+    Section,
+    Unit,
+    own,
+    require_at_most,
+    visible_length,
+)
 from orders.core.laps import lap_dimensions, require_lap, usual_lap
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y, Z
@@ -20,6 +29,7 @@ class DovetailHalving(Joint):
         Section(width_mm=48, thickness_mm=24, length_mm=600),
         Section(width_mm=48, thickness_mm=24, length_mm=600),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.TEE,)
 
     lap_thickness_mm: float = own(
         "thickness of the rail's lap",

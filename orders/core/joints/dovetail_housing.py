@@ -3,7 +3,16 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from orders.core.joint import Given, Joint, Section, Unit, own, require_at_most, visible_length
+from orders.core.joint import (
+    Arrangement,
+    Given,
+    Joint,
+    Section,
+    Unit,
+    own,
+    require_at_most,
+    visible_length,
+)
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y, Z
 
@@ -21,6 +30,7 @@ class DovetailHousing(Joint):
         Section(width_mm=200, thickness_mm=18, length_mm=900),
         Section(width_mm=200, thickness_mm=18, length_mm=700),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.SHELF,)
 
     depth_mm: float = own(
         "depth of the housing",

@@ -6,6 +6,7 @@ from typing import Any, ClassVar
 from orders.core.errors import RuleBroken
 from orders.core.joint import (
     Advice,
+    Arrangement,
     Given,
     Joint,
     Section,
@@ -32,6 +33,7 @@ class Dowel(Joint):
         Section(width_mm=48, thickness_mm=24, length_mm=900),
         Section(width_mm=60, thickness_mm=24, length_mm=500),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.TEE, Arrangement.CORNER)
 
     dowel_count: int = own(
         "number of dowels",

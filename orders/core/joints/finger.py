@@ -4,7 +4,16 @@ from dataclasses import dataclass
 from typing import Any, ClassVar
 
 from orders.core.errors import RuleBroken
-from orders.core.joint import Given, Joint, Section, Unit, own, require_at_most, visible_length
+from orders.core.joint import (
+    Arrangement,
+    Given,
+    Joint,
+    Section,
+    Unit,
+    own,
+    require_at_most,
+    visible_length,
+)
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y
 
@@ -24,6 +33,7 @@ class Finger(Joint):
         Section(width_mm=90, thickness_mm=12, length_mm=400),
         Section(width_mm=90, thickness_mm=12, length_mm=300),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.BOX_CORNER,)
 
     finger_count: int = own(
         "number of fingers",

@@ -1,13 +1,16 @@
-"""Haunched mortise and tenon: a corner tenon cut back at the stile's end, with a square haunch."""
+"""Haunched mortise and tenon: a corner tenon cut back at the stile's end, haunched there."""
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Any, ClassVar
 
 from orders.core.joint import (
     Advice,
+    Arrangement,
     Given,
     Joint,
     Section,
+    Unit,
     own,
     require_at_most,
     visible_length,
@@ -23,6 +26,13 @@ from orders.core.tenons import (
 from orders.core.vectors import X, Y
 
 
+class Haunch(StrEnum):
+    """A square haunch shows at the stile's end, a sloping one runs out there and does not."""
+
+    SQUARE = "square"
+    SLOPING = "sloping"
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HaunchedMortiseTenon(Joint):
     """The haunch fills a groove that is open at the end of the stile."""
@@ -34,6 +44,7 @@ class HaunchedMortiseTenon(Joint):
         Section(width_mm=48, thickness_mm=24, length_mm=900),
         Section(width_mm=60, thickness_mm=24, length_mm=500),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.CORNER,)
 
     tenon_thickness_mm: float = own(
         "tenon thickness",
@@ -60,6 +71,13 @@ class HaunchedMortiseTenon(Joint):
         "As long as the tenon is thick.",
         source="common practice, no source",
     )
+    haunch: str = own(
+        "shape of the haunch",
+        "Square to fill a groove; sloping where it must not show at the stile's end.",
+        source="Noyes, Handwork in Wood (1910), chapter VII no. 42 and 43",
+        unit=Unit.CHOICE,
+        choices=Haunch,
+    )
     clearance_mm: float = own(
         "clearance below the tenon",
         "2 mm of room for glue at the bottom of a stopped mortise, none in a through one.",
@@ -79,6 +97,7 @@ class HaunchedMortiseTenon(Joint):
             "tenon_length_mm": length,
             "haunch_width_mm": min(b.width_mm / 3, max(b.width_mm - width, 0.1)),
             "haunch_length_mm": min(thickness, length / 2),
+            "haunch": Haunch.SQUARE.value,
             "clearance_mm": usual_clearance(a, length),
         }
 
@@ -115,7 +134,7 @@ class HaunchedMortiseTenon(Joint):
         low = roof - self.tenon_width_mm
         deep = self.tenon_length_mm + self.clearance_mm
         half_a, half_b = stile.thickness_mm / 2, rail.thickness_mm / 2
-        haunch = Solid.block((-self.haunch_length_mm, 0), (roof, top), cheek)
+        haunch = self._haunch(roof, top)
         return Geometry(
             members=(
                 Member.of(
@@ -144,7 +163,7 @@ class HaunchedMortiseTenon(Joint):
                 ),
                 Dimension.between("tenon width", (0, low, 0), (0, roof, 0), View.FRONT),
                 Dimension.between(
-                    "haunch length", (-self.haunch_length_mm, top, 0), (0, top, 0), View.FRONT
+                    "haunch length", (-self.haunch_length_mm, roof, 0), (0, roof, 0), View.FRONT
                 ),
                 Dimension.between("haunch width", (0, roof, 0), (0, top, 0), View.FRONT),
                 Dimension.between(
@@ -163,6 +182,14 @@ class HaunchedMortiseTenon(Joint):
                 ),
             ),
         )
+
+    def _haunch(self, roof: float, top: float) -> Solid:
+        """The haunch, from the tenon's edge to the stile's end."""
+        back, half = -self.haunch_length_mm, self.tenon_thickness_mm / 2
+        outline = [(0.0, roof, -half), (back, roof, -half), (0.0, top, -half)]
+        if self.haunch == Haunch.SQUARE:
+            outline.insert(2, (back, top, -half))
+        return Solid.prism(tuple(outline), (0.0, 0.0, self.tenon_thickness_mm))
 
     def proportions(self) -> tuple[Advice, ...]:
         """Thickness and width against the usual, and a haunch that is too short to steady."""

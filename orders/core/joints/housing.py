@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 
 from orders.core.joint import (
     Advice,
+    Arrangement,
     Given,
     Joint,
     Section,
@@ -29,6 +30,7 @@ class Housing(Joint):
         Section(width_mm=200, thickness_mm=18, length_mm=900),
         Section(width_mm=200, thickness_mm=18, length_mm=700),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.SHELF,)
 
     depth_mm: float = own(
         "depth of the housing",

@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 
 from orders.core.joint import (
     Advice,
+    Arrangement,
     Given,
     Joint,
     Section,
@@ -31,6 +32,7 @@ class LappedDovetail(Joint):
         Section(width_mm=150, thickness_mm=20, length_mm=400),
         Section(width_mm=150, thickness_mm=14, length_mm=600),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.BOX_CORNER,)
 
     tail_count: int = own(
         "number of tails",

@@ -5,6 +5,7 @@ from typing import Any, ClassVar
 
 from orders.core.joint import (
     Advice,
+    Arrangement,
     Given,
     Joint,
     Section,
@@ -34,6 +35,7 @@ class MortiseTenon(Joint):
         Section(width_mm=48, thickness_mm=24, length_mm=900),
         Section(width_mm=60, thickness_mm=24, length_mm=500),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.TEE, Arrangement.CORNER)
 
     tenon_thickness_mm: float = own(
         "tenon thickness",

@@ -3,7 +3,15 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from orders.core.joint import Given, Joint, Section, own, require_at_most, visible_length
+from orders.core.joint import (
+    Arrangement,
+    Given,
+    Joint,
+    Section,
+    own,
+    require_at_most,
+    visible_length,
+)
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y, Z
 
@@ -18,6 +26,11 @@ class Overlap(Joint):
     example: ClassVar[tuple[Section, Section]] = (
         Section(width_mm=48, thickness_mm=24, length_mm=600),
         Section(width_mm=48, thickness_mm=24, length_mm=600),
+    )
+    suits: ClassVar[tuple[Arrangement, ...]] = (
+        Arrangement.TEE,
+        Arrangement.CORNER,
+        Arrangement.CROSS,
     )
 
     overlap_mm: float = own(

@@ -3,7 +3,15 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from orders.core.joint import Given, Joint, Section, own, require_at_most, visible_length
+from orders.core.joint import (
+    Arrangement,
+    Given,
+    Joint,
+    Section,
+    own,
+    require_at_most,
+    visible_length,
+)
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y
 
@@ -21,6 +29,7 @@ class Rebate(Joint):
         Section(width_mm=150, thickness_mm=18, length_mm=600),
         Section(width_mm=150, thickness_mm=18, length_mm=400),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.BOX_CORNER,)
 
     depth_mm: float = own(
         "depth of the rebate",

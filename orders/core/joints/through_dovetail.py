@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from orders.core.joint import Advice, Given, Joint, Section, Unit, own, visible_length
+from orders.core.joint import Advice, Arrangement, Given, Joint, Section, Unit, own, visible_length
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.tails import MOST_TAILS, Tails, require_corner, usual_tails
 from orders.core.vectors import X, Y
@@ -22,6 +22,7 @@ class ThroughDovetail(Joint):
         Section(width_mm=150, thickness_mm=20, length_mm=400),
         Section(width_mm=150, thickness_mm=20, length_mm=600),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.BOX_CORNER,)
 
     tail_count: int = own(
         "number of tails",

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from orders.core.joint import Given, Joint, Section, own, require_at_most
+from orders.core.joint import Arrangement, Given, Joint, Section, own, require_at_most
 from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y
 
@@ -21,6 +21,7 @@ class TongueGroove(Joint):
         Section(width_mm=100, thickness_mm=24, length_mm=300),
         Section(width_mm=100, thickness_mm=24, length_mm=300),
     )
+    suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.EDGE,)
 
     tongue_thickness_mm: float = own(
         "tongue thickness",

@@ -128,6 +128,7 @@ def test_an_edge_is_drawn_just_where_no_wood_stands_before_it(geometry, seed):
     across, down = unit(scene.camera.across), unit(scene.camera.down)
     for edge in edges_of(scene):
         strokes = drawn(scene, edge)
+        # Behind the thin end of a wedge less wood stands than the rays can tell from none.
         margin = 0.3 / norm(minus(edge.end, edge.start))
         if margin > 0.4:
             continue
@@ -142,7 +143,7 @@ def test_an_edge_is_drawn_just_where_no_wood_stands_before_it(geometry, seed):
             is_drawn = lies_on(scene.camera.spot(point), strokes.outline + strokes.crease)
             if all(around):
                 assert not is_drawn
-            elif not any(around):
+            elif edge.may_show and not any(around):
                 assert is_drawn
 
 

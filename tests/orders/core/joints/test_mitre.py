@@ -24,7 +24,7 @@ from tests.orders.core.sections import section, studied
 def test_length_and_area_are_those_worked_by_hand(first, second, thick, angle, length, area):
     a, b = section(first, thick), section(second, thick)
     study = studied("mitre", a, b, internal_angle_degree=angle)
-    assert study.joint.mitre_length_mm == pytest.approx(length, abs=0.001)
+    assert study.joint.corner.length_mm == pytest.approx(length, abs=0.001)
     assert study.glue.oblique_mm2 == pytest.approx(area, abs=0.01)
     assert study.glue.total_mm2 == study.glue.oblique_mm2
 
@@ -33,17 +33,17 @@ def test_length_and_area_are_those_worked_by_hand(first, second, thick, angle, l
 def test_equal_widths_share_the_angle_in_half_and_have_no_long_grain(width, thick, angle):
     part = section(width, thick)
     study = studied("mitre", part, part, internal_angle_degree=angle)
-    assert study.joint.cut_degree("a") == pytest.approx(angle / 2)
-    assert study.joint.cut_degree("b") == pytest.approx(angle / 2)
+    assert study.joint.corner.cut_degree("a") == pytest.approx(angle / 2)
+    assert study.joint.corner.cut_degree("b") == pytest.approx(angle / 2)
     assert study.glue.oblique_mm2 == pytest.approx(thick * width / sin(radians(angle / 2)))
     assert study.glue.long_long_mm2 == 0
 
 
 def test_unequal_widths_lean_by_the_ratio_of_the_widths():
     joint = Mitre.fitted(section(50, 20), section(70, 20))
-    assert joint.cut_degree("a") == pytest.approx(35.538, abs=0.001)
-    assert joint.cut_degree("b") == pytest.approx(54.462, abs=0.001)
-    assert tan(radians(joint.cut_degree("a"))) == pytest.approx(50 / 70)
+    assert joint.corner.cut_degree("a") == pytest.approx(35.538, abs=0.001)
+    assert joint.corner.cut_degree("b") == pytest.approx(54.462, abs=0.001)
+    assert tan(radians(joint.corner.cut_degree("a"))) == pytest.approx(50 / 70)
 
 
 @pytest.mark.parametrize("angle", [0, 180, 5, 175])
