@@ -9,8 +9,10 @@ QUIET_MODULES = 2
 """The white around the symbol; the cell it stands in adds the other two of the standard's four."""
 
 
-def qr_svg(address: str) -> SafeString:
-    """The symbol of an address, read even when a sixth of it is stained (level M)."""
+def qr_svg(address: str, title: str) -> SafeString:
+    """The symbol of an address, named in words; read even when a sixth of it is stained (level M)."""
     symbol = segno.make_qr(address, error="m")
-    drawn = symbol.svg_inline(border=QUIET_MODULES, omitsize=True, svgclass="qr", lineclass=None)
+    drawn = symbol.svg_inline(
+        border=QUIET_MODULES, omitsize=True, svgclass="qr", lineclass=None, title=title
+    )
     return mark_safe(drawn)

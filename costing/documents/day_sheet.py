@@ -13,15 +13,17 @@ from costing.documents.day_line import day_line
 from costing.documents.press import printed
 from costing.services.papers import Shop
 from orders.core.figures import cautions
+from orders.web.formats import full_day
 from shop.services.days import DaySheet
 
 
 def day_sheets_pdf(
     sheets: Sequence[DaySheet], shop: Shop, clock_address: Callable[[int], str]
 ) -> bytes:
-    """The day sheets of some hands one after another, each with its own count of pages."""
+    """The day sheets of one hand or more on one day, each with its own count of pages."""
+    title = "" if len(sheets) == 1 else f"Day sheets, {full_day(sheets[0].on)}"
     with timezone.override(ZoneInfo(shop.time_zone)):
-        return printed([_page(sheet, shop, clock_address) for sheet in sheets])
+        return printed([_page(sheet, shop, clock_address) for sheet in sheets], title=title)
 
 
 def _page(sheet: DaySheet, shop: Shop, clock_address: Callable[[int], str]) -> str:
@@ -29,7 +31,10 @@ def _page(sheet: DaySheet, shop: Shop, clock_address: Callable[[int], str]) -> s
         {
             "item": item,
             "number": number,
-            "code": qr_svg(clock_address(item.bar.operation_id)),
+            "code": qr_svg(
+                clock_address(item.bar.operation_id),
+                f"Code that opens the clock page of {item.bar.mark}",
+            ),
             "minutes": item.setup_min + item.pieces * item.each_min,
         }
         for number, item in enumerate(sheet.items, start=1)

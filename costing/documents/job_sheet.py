@@ -35,8 +35,10 @@ class Plate:
 
 
 def job_sheets_pdf(sheets: Sequence[JobSheet]) -> bytes:
-    """Job sheets one after another, each with its own count of pages."""
-    return printed([_page(sheet) for sheet in sheets])
+    """One job sheet or more, one after another, each with its own count of pages."""
+    first = sheets[0]
+    title = "" if len(sheets) == 1 else f"{first.commission} job sheets, {first.title}"
+    return printed([_page(sheet) for sheet in sheets], title=title)
 
 
 def _page(sheet: JobSheet) -> str:
@@ -55,7 +57,8 @@ def _page(sheet: JobSheet) -> str:
 
 
 def _code(operation: JobOperation) -> str:
-    return qr_svg(operation.address) if operation.address else ""
+    title = f"Code that opens the clock page of {operation.mark}"
+    return qr_svg(operation.address, title) if operation.address else ""
 
 
 def _plate(sheet: JobSheet, line: JointLine) -> Plate:

@@ -85,12 +85,20 @@ def _type_case() -> tuple[CSS, FontConfiguration]:
 
 
 def printed(
-    pages: Sequence[str], *, kind: Kind = Kind.ACCESSIBLE, enclosures: Sequence[Enclosure] = ()
+    pages: Sequence[str],
+    *,
+    title: str = "",
+    kind: Kind = Kind.ACCESSIBLE,
+    enclosures: Sequence[Enclosure] = (),
 ) -> bytes:
-    """One PDF of several papers, each an HTML document that counts its own pages."""
+    """One PDF of several papers, each an HTML document that counts its own pages.
+
+    The file has the title of its first paper unless it is given one.
+    """
     with _ONE_AT_A_TIME, _stopped_clock():
         laid_out = [_laid_out(page, kind) for page in pages]
         whole = laid_out[0].copy(list(chain.from_iterable(one.pages for one in laid_out)))
+        whole.metadata.title = title or whole.metadata.title
         found = whole.write_pdf(
             pdf_variant=str(kind),
             pdf_identifier=_fingerprint(pages),
