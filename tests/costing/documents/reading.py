@@ -26,6 +26,14 @@ def words(paper: bytes, page: int | None = None) -> str:
     return run.stdout.decode().replace("\u00a0", " ").replace("\u202f", " ")
 
 
+def prose(paper: bytes) -> str:
+    """The words cell by cell, with single spaces, so that a wrapped sentence is whole."""
+    run = subprocess.run(
+        ["pdftotext", "-raw", "-", "-"], input=paper, capture_output=True, check=True
+    )
+    return " ".join(run.stdout.decode().split())
+
+
 def pages(paper: bytes) -> list[str]:
     """The words of each page."""
     return words(paper).split("\f")[:-1]
