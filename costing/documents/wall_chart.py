@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import ceil
@@ -126,13 +127,9 @@ def _fitting(sheet: Sheet) -> Iterator[Sequence[Lane]]:
     heights = [row.foot - row.y for row in sheet.chart.rows]
     room = HIGHEST * SQUEEZE - AROUND - KEY_ROW * ceil(len(sheet.orders) / KEYS_A_ROW)
     fair = sum(heights) / max(1, ceil(sum(heights) / max(room, LEAST_ROOM)))
-    run: list[Lane] = []
-    filled = 0.0
+    runs: dict[int, list[Lane]] = defaultdict(list)
+    reached = 0.0
     for lane, height in zip(sheet.lanes, heights, strict=True):
-        if run and filled + height / 2 > fair:
-            yield run
-            run, filled = [], 0.0
-        run.append(lane)
-        filled += height
-    if run:
-        yield run
+        runs[int((reached + height / 2) / fair)].append(lane)
+        reached += height
+    yield from runs.values()
