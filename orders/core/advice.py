@@ -1,50 +1,52 @@
 """Advice that follows from the solids of a joint, whatever its type. Advice warns, never refuses."""
 
+from collections.abc import Sequence
 from math import inf
 
-from orders.core.contact import GlueArea
+from orders.core.contact import Contact, GlueArea, Pairing
 from orders.core.drivers import length_in_joint_mm
-from orders.core.figures import dovetail_slopes
-from orders.core.joint import Advice, Joint
+from orders.core.joint import Advice
 from orders.core.release import Release
 from orders.core.skin import member_skin
 from orders.core.solids import Geometry, Member, Solid
-from orders.core.species import Bonding, Species
 from orders.core.vectors import Point, Vector, dot, middle, minus, plus, times
 
 WOOD_HANDBOOK = "Wood Handbook, Forest Products Laboratory, chapter 10"
 END_GRAIN = 0.97
-SLOPE_SLACK = 1.5
+MUCH_DEGREE = 20.0
+
+END_GRAIN_ALONE = Advice(
+    text="The glue relies on end grain alone; add a dowel, tongue or fixing.",
+    reason="End-grain butts reach about a quarter of the wood's strength at best.",
+    source=WOOD_HANDBOOK,
+)
+PLAIN_MITRE = Advice(
+    text="A plain mitre without a key; add a spline, biscuit or dowels.",
+    reason="Its faces are half end grain and nothing locks them.",
+    source=WOOD_HANDBOOK,
+)
+END_TO_SIDE = Advice(
+    text="An end glued to a side holds little; add a dowel, housing or fixing.",
+    reason="End grain against long grain is hard to bond and moves apart.",
+    source="Wood Handbook, Forest Products Laboratory, from memory, unverified",
+)
+NEEDS_A_FIXING = (END_GRAIN_ALONE, PLAIN_MITRE, END_TO_SIDE)
+"""What a nail, screw or pin answers."""
 
 
-def glue_advice(geometry: Geometry, glue: GlueArea, holds: Release) -> tuple[Advice, ...]:
+def glue_advice(
+    geometry: Geometry, faces: Sequence[Contact], glue: GlueArea, holds: Release
+) -> tuple[Advice, ...]:
     """Warnings about glue that has to do what the wood does not."""
-    advice = []
-    if glue.long_long_mm2 == 0 and glue.end_end_mm2 > 0:
-        advice.append(
-            Advice(
-                text="The glue relies on end grain alone; add a dowel, tongue or fixing.",
-                reason="End-grain butts reach about a quarter of the wood's strength at best.",
-                source=WOOD_HANDBOOK,
-            )
-        )
-    elif glue.long_long_mm2 == 0 and glue.oblique_mm2 > 0 and len(geometry.members) == 2:
-        advice.append(
-            Advice(
-                text="A plain mitre without a key; add a spline, biscuit or dowels.",
-                reason="Its faces are half end grain and nothing locks them.",
-                source=WOOD_HANDBOOK,
-            )
-        )
-    elif glue.long_long_mm2 == 0 and glue.long_end_mm2 > 0 and holds.is_loose:
-        advice.append(
-            Advice(
-                text="An end glued to a side holds little; add a dowel, housing or fixing.",
-                reason="End grain against long grain is hard to bond and moves apart.",
-                source="Wood Handbook, Forest Products Laboratory, from memory, unverified",
-            )
-        )
-    return tuple(advice)
+    if glue.long_long_mm2 > 0:
+        return ()
+    if glue.end_end_mm2 > 0:
+        return (END_GRAIN_ALONE,)
+    if _leans_much(faces) and len(geometry.members) == 2:
+        return (PLAIN_MITRE,)
+    if glue.long_end_mm2 > 0 and holds.is_loose:
+        return (END_TO_SIDE,)
+    return ()
 
 
 def outdoor_advice(geometry: Geometry) -> tuple[Advice, ...]:
@@ -61,29 +63,12 @@ def outdoor_advice(geometry: Geometry) -> tuple[Advice, ...]:
     )
 
 
-def timber_advice(joint: Joint, wood: Species) -> tuple[Advice, ...]:
-    """Warnings that depend on the species: its bonding, and the slope of a dovetail in it."""
-    advice = []
-    if wood.bonding is Bonding.WITH_DIFFICULTY:
-        advice.append(
-            Advice(
-                text=f"{wood.label} is hard to glue; plan a fixing, or clean the faces just before.",
-                reason="It belongs to the species that bond with difficulty.",
-                source="Wood Handbook, Forest Products Laboratory, table 10-1",
-            )
-        )
-    slope = joint.own_dimensions().get("slope")
-    kind = "hardwood" if wood.is_hardwood else "softwood"
-    usual = [rule for rule in dovetail_slopes() if rule.wood == kind]
-    if isinstance(slope, float) and usual and abs(slope - usual[0].one_in) > SLOPE_SLACK:
-        advice.append(
-            Advice(
-                text=f"A slope of 1 in {usual[0].one_in:g} is usual in {kind}.",
-                reason="Soft wood crushes and wants more splay; sources differ, and some say less.",
-                source=usual[0].source,
-            )
-        )
-    return tuple(advice)
+def _leans_much(faces: Sequence[Contact]) -> bool:
+    """Whether some face is oblique by more than a scarf's slope to the grain of both."""
+    return any(
+        face.pairing is Pairing.OBLIQUE and min(face.from_degree, face.to_degree) > MUCH_DEGREE
+        for face in faces
+    )
 
 
 def _shows_end_grain(member: Member, geometry: Geometry) -> bool:

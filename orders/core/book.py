@@ -80,6 +80,6 @@ def study(joint: Joint) -> JointStudy:
         drivers=drivers(geometry, faces),
         a_length_in_joint_mm=length_in_joint_mm(geometry, "a"),
         b_length_in_joint_mm=length_in_joint_mm(geometry, "b"),
-        advice=(*joint.proportions(), *glue_advice(geometry, glue, holds)),
+        advice=(*joint.proportions(), *glue_advice(geometry, faces, glue, holds)),
         outdoor_advice=outdoor_advice(geometry),
     )

@@ -44,6 +44,11 @@ class Release:
         return tuple(name for name, _ in AXES if name not in self.free_axes)
 
     @property
+    def ways(self) -> tuple[Vector, ...]:
+        """Every way out that an arrow can show: the edges of the cone, and both ends of slides."""
+        return (*self.leaves, *self.slides, *(times(slide, -1.0) for slide in self.slides))
+
+    @property
     def is_locked(self) -> bool:
         """Whether b cannot leave at all."""
         return not self.slides and not self.leaves

@@ -239,7 +239,7 @@ def tenon_advice(
             Advice(
                 text="The tenon is wider than six times its thickness; make two.",
                 reason="A long mortise weakens the stile and a wide tenon moves across it.",
-                source="common practice, no source",
+                source="furniture school's rule sheet, second-hand; Rivington says five times",
             )
         )
     if length_mm < a.width_mm - 1e-9 and length_mm < 3 * thickness_mm:

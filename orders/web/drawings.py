@@ -87,7 +87,9 @@ def plate_of(
         top=drawn(flat[View.TOP]),
         side=drawn(flat[View.SIDE]),
         glue=glue_rows(study),
-        holds=drawn(drawing.holds(study.holds.free_axes, words=study.holds.words)),
+        holds=drawn(
+            drawing.holds(study.holds.free_axes, words=study.holds.words, ways=study.holds.ways)
+        ),
         study=study,
         removed=tuple(
             (labels.get(member.key) or f"the {member.label}", member.removed_mm3)

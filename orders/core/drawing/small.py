@@ -1,10 +1,11 @@
 """The two small figures beside a drawing: what holds, and grain that meets grain."""
 
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 
 from orders.core.contact import Pairing
 from orders.core.drawing.projection import ISOMETRIC, Spot
 from orders.core.drawing.svg import drawing, line, path
+from orders.core.vectors import Vector, dot, norm
 
 _AXES = {
     "-x": (-1.0, 0.0, 0.0),
@@ -14,16 +15,23 @@ _AXES = {
     "+y": (0.0, 1.0, 0.0),
     "+z": (0.0, 0.0, 1.0),
 }
+ON_AXIS = 0.999
+SEEN_LEAST = 0.1
 _HALF = 18.0
 _STRIPS = {"long": "{}h15", "cross": "{}v14", "end": "{}q7.5 -3 15 0", "slope": "{}l7 -14"}
 
 
 def holds(
-    free: Collection[str] | Mapping[str, bool], *, ident: str = "holds", words: str = ""
+    free: Collection[str] | Mapping[str, bool],
+    *,
+    ident: str = "holds",
+    words: str = "",
+    ways: Sequence[Vector] = (),
 ) -> str:
     """Six directions about a block: a bar ends what is held, a dashed arrow shows the way out.
 
-    `free` names the open ones among +x, -x, +y, -y, +z and -z, or tells it of each.
+    `free` names the open ones among +x, -x, +y, -y, +z and -z, or tells it of each; `ways` are
+    unit vectors of ways out, of which those aslant to the six get an arrow of their own.
     """
     opened = (
         {axis for axis, is_free in free.items() if is_free}
@@ -38,6 +46,13 @@ def holds(
             body.insert(0, stub)
         else:
             body.append(stub)
+    for slant in ways:
+        if max(map(abs, slant)) < ON_AXIS and norm((*ISOMETRIC.spot(slant), 0.0)) > SEEN_LEAST:
+            arrow = _open(ISOMETRIC.spot(slant))
+            if dot(slant, ISOMETRIC.sight) < 0:
+                body.insert(0, arrow)
+            else:
+                body.append(arrow)
     title = words or f"{len(opened)} of six directions open, {6 - len(opened)} held dry"
     return drawing("holds", ident, title, (-62.0, -62.0, 62.0, 62.0), body)
 

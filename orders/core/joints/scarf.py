@@ -39,7 +39,7 @@ class Scarf(Joint):
     )
     suits: ClassVar[tuple[Arrangement, ...]] = (Arrangement.END,)
 
-    slope: float = own(
+    scarf_slope: float = own(
         "slope ratio",
         "1 in 12; 1 in 8 is the least that is usual.",
         source=WOOD_HANDBOOK,
@@ -51,12 +51,12 @@ class Scarf(Joint):
     def rules_of_thumb(cls, a: Section, b: Section, given: Given) -> dict[str, Any]:
         """1 in 12, steeper only where the parts are too short for it."""
         room = min(a.length_mm, b.length_mm) / max(a.thickness_mm, 0.1)
-        return {"slope": max(1.0, min(12.0, room))}
+        return {"scarf_slope": max(1.0, min(12.0, room))}
 
     @property
     def scarf_length_mm(self) -> float:
         """How far the slope runs along the grain."""
-        return self.slope * self.a.thickness_mm
+        return self.scarf_slope * self.a.thickness_mm
 
     def check(self) -> None:
         """Both parts are of one section, and longer than the slope."""
@@ -74,8 +74,8 @@ class Scarf(Joint):
                     nearest=self.a.thickness_mm * LEAST_SLOPE,
                 )
             require_at_most(
-                "slope",
-                self.slope,
+                "scarf_slope",
+                self.scarf_slope,
                 part.length_mm / self.a.thickness_mm,
                 f"The scarf is longer than the {label}; take a blunter slope (1 in less).",
             )
@@ -108,7 +108,7 @@ class Scarf(Joint):
                     blank=Solid.block((0, run + reach), (0, wide), (0, thick)),
                     keeps=(Solid.prism(second, up),),
                     leaves=X,
-                    notes=(f"slope 1 in {self.slope:g}",),
+                    notes=(f"slope 1 in {self.scarf_slope:g}",),
                 ),
             ),
             dimensions=(
@@ -128,7 +128,7 @@ class Scarf(Joint):
     def proportions(self) -> tuple[Advice, ...]:
         """Slope and glue area against what comes near to clear wood."""
         advice = []
-        if self.slope < LEAST_SLOPE - 1e-9:
+        if self.scarf_slope < LEAST_SLOPE - 1e-9:
             advice.append(
                 Advice(
                     text=f"The slope is blunter than 1 in {LEAST_SLOPE:g}.",
@@ -136,7 +136,7 @@ class Scarf(Joint):
                     source=WOOD_HANDBOOK,
                 )
             )
-        if sqrt(1 + self.slope**2) < AREA_OF_CROSS_SECTIONS:
+        if sqrt(1 + self.scarf_slope**2) < AREA_OF_CROSS_SECTIONS:
             advice.append(
                 Advice(
                     text="The glued slope is under ten times the cross-section; 1 in 12 is best.",

@@ -2,9 +2,7 @@
 
 import pytest
 
-from orders.core.advice import timber_advice
 from orders.core.book import joint_types, study
-from orders.core.species import species
 from tests.orders.core.sections import section, studied
 
 STILE, RAIL = section(48, 24), section(60, 24)
@@ -42,13 +40,44 @@ def test_an_end_glued_to_a_side_is_warned_about():
     assert any("holds little" in one.text for one in studied("butt", STILE, RAIL).advice)
 
 
-def test_slope_for_hardwood_is_questioned_in_softwood_only():
-    joint = studied("through-dovetail", section(150, 20), section(150, 20), slope=8).joint
-    assert timber_advice(joint, species("oak-white")) == ()
-    assert "1 in 6" in timber_advice(joint, species("pine-ponderosa"))[0].text
+def test_a_scarf_is_no_plain_mitre():
+    long = section(90, 20, 1800)
+    assert not any("mitre" in one.text for one in studied("scarf", long, long).advice)
 
 
-def test_wood_that_bonds_with_difficulty_is_named():
-    joint = studied("mortise-tenon", STILE, RAIL).joint
-    assert "Teak is hard to glue" in timber_advice(joint, species("teak"))[0].text
-    assert timber_advice(joint, species("walnut-black")) == ()
+def test_ends_that_meet_rely_on_end_grain_alone():
+    advice = studied("butt", section(40, 20), section(40, 20), meeting="end_to_end").advice
+    assert any("end grain alone" in one.text for one in advice)
+
+
+def test_edges_that_meet_need_no_advice():
+    edge = section(90, 24, 600)
+    assert studied("butt", edge, edge, meeting="edge_to_edge").advice == ()
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"tenon_thickness_mm": 12}, "thicker than a third"),
+        ({"tenon_thickness_mm": 5, "tenon_width_mm": 45}, "wider than six times"),
+        ({"tenon_thickness_mm": 20}, "shoulders are under 3 mm"),
+        ({"tenon_length_mm": 12}, "shallower than three times"),
+    ],
+)
+def test_a_tenon_out_of_proportion_is_warned_about(given, words):
+    assert any(words in one.text for one in studied("mortise-tenon", STILE, RAIL, **given).advice)
+
+
+def test_usual_tenon_needs_no_advice():
+    assert studied("mortise-tenon", STILE, RAIL).advice == ()
+
+
+def test_a_housing_does_not_hold_against_pulling_out_and_a_dovetailed_one_does():
+    shelf = section(200, 18)
+    assert any("pulled out" in one.text for one in studied("housing", shelf, shelf).advice)
+    assert not studied("dovetail-housing", shelf, shelf).advice
+
+
+def test_a_tapered_slope_outside_every_rule_is_warned_about():
+    advice = studied("through-dovetail", section(150, 20), section(150, 20), slope=12).advice
+    assert any("outside the usual 1 in 5 to 1 in 8" in one.text for one in advice)

@@ -1,11 +1,14 @@
 """What holds dry: the cone of free directions, exactly."""
 
+from itertools import combinations
 from math import sqrt
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from orders.core.book import joint_type, joint_types, study
 from orders.core.release import cone
 from orders.core.vectors import X, Y, Z, dot, norm, times, unit
 from tests.orders.core.sections import section, studied
@@ -112,3 +115,73 @@ def test_tenon_holds_in_more_directions_than_halving_and_halving_in_more_than_bu
     ]
     assert held == sorted(held, reverse=True)
     assert len(set(held)) == 3
+
+
+def held(code: str) -> set[str]:
+    kind = joint_type(code)
+    return set(study(kind.fitted(*kind.example)).holds.held_axes)
+
+
+def test_a_halving_holds_more_the_more_of_it_is_enclosed():
+    """Common practice: T more than corner, cross and dovetail more than T."""
+    assert held("corner-halving") < held("t-halving") < held("dovetail-halving")
+    assert held("t-halving") < held("cross-halving")
+
+
+@pytest.mark.parametrize("code", ["through-dovetail", "lapped-dovetail", "double-tenon"])
+def test_some_joints_come_apart_in_one_direction_only(code):
+    kind = joint_type(code)
+    assert study(kind.fitted(*kind.example)).holds.is_one_way
+
+
+@pytest.mark.parametrize("code", ["pegged-tenon", "wedged-tenon"])
+def test_peg_and_wedge_lock_a_tenon(code):
+    kind = joint_type(code)
+    holds = study(kind.fitted(*kind.example)).holds
+    assert holds.is_locked
+    assert holds.ways == ()
+
+
+every_type = pytest.mark.parametrize("kind", joint_types().values(), ids=joint_types())
+
+
+@every_type
+def test_the_cone_of_every_type_is_the_set_of_directions_that_no_face_forbids(kind):
+    """400 directions by chance: the cone spanned by the ways against the faces themselves."""
+    found = study(kind.fitted(*kind.example))
+    normals = np.array(
+        [
+            face.normal if face.to_key == "b" else times(face.normal, -1.0)
+            for face in found.contacts
+            if "b" in (face.from_key, face.to_key)
+        ]
+    )
+    directions = np.random.default_rng(7).normal(size=(400, 3))
+    directions /= np.linalg.norm(directions, axis=1)[:, None]
+    clearance = (directions @ normals.T).min(axis=1)
+    spanned = np.array([lies_in_cone(way, found.holds.ways) for way in directions])
+    free = clearance >= 1e-6
+    doubtful = np.abs(clearance) < 1e-6
+    assert (spanned == free)[~doubtful].all()
+
+
+@every_type
+def test_every_way_out_forbids_no_face(kind):
+    found = study(kind.fitted(*kind.example))
+    for way in found.holds.ways:
+        for face in found.contacts:
+            if "b" in (face.from_key, face.to_key):
+                normal = face.normal if face.to_key == "b" else times(face.normal, -1.0)
+                assert dot(way, normal) >= -1e-6
+
+
+def lies_in_cone(direction, ways) -> bool:
+    """Whether a direction is a sum of three of the ways with no negative share (Carathéodory)."""
+    for three in combinations(ways, 3):
+        spanning = np.array(three).T
+        if (
+            abs(np.linalg.det(spanning)) > 1e-9
+            and (np.linalg.solve(spanning, direction) >= -1e-9).all()
+        ):
+            return True
+    return False

@@ -28,6 +28,15 @@ def test_the_arrow_of_a_rail_points_to_the_right_and_down():
     assert max(v for _, v in tips) > 20
 
 
+def test_a_way_aslant_to_the_axes_has_an_arrow_of_its_own():
+    slant = 0.5**0.5
+
+    svg = holds([], ways=[(slant, -slant, 0.0), (1.0, 0.0, 0.0)])
+
+    assert svg.count('class="d-open"') == 1
+    assert svg.count('class="d-bar"') == 6
+
+
 @pytest.mark.parametrize("pairing", list(Pairing))
 def test_every_pairing_has_a_swatch_of_its_own(pairing):
     svg = swatch(pairing)

@@ -4,14 +4,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from costing.core.movement import (
+from orders.core.errors import RuleBroken
+from orders.core.movement import (
     coefficient,
     equilibrium_moisture,
     movement_by_shrinkage_mm,
     movement_mm,
     panel_clearance_mm,
 )
-from orders.core.errors import RuleBroken
 
 TABLE_4_2 = {
     30: (6.3, 6.2, 5.9),
