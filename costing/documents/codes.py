@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import segno
 from django.utils.safestring import SafeString, mark_safe
 
@@ -9,6 +11,7 @@ QUIET_MODULES = 2
 """The white around the symbol; the cell it stands in adds the other two of the standard's four."""
 
 
+@lru_cache(maxsize=4096)
 def qr_svg(address: str, title: str) -> SafeString:
     """The symbol of an address, named in words; read even when a sixth of it is stained (level M)."""
     symbol = segno.make_qr(address, error="m")
