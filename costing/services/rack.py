@@ -19,7 +19,7 @@ Item = TypeVar("Item", Board, Sheet, Glue, TimberAllowance)
 
 
 @transaction.atomic
-def add_item(kind: type[Item], workshop: Workshop, **fields: Any) -> Item:
+def add_item(kind: type[Item], workshop: Workshop, /, **fields: Any) -> Item:
     """Put a board, a sheet, a glue or an allowance on the rack.
 
     Raises RulesBroken for what it cannot be, by the name of its field.
