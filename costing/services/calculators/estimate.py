@@ -1,0 +1,40 @@
+"""The estimate calculator: what a commission costs, every figure with its make-up."""
+
+# ruff: noqa: RUF009 -- `told` answers a dataclass field, not a value.
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, ClassVar
+
+from costing.core.estimate import Estimate, EstimateInput, Rack, RateBook, estimate
+from costing.core.stock import Allowance
+from costing.services.calculators.calculator import Calculator
+from costing.services.calculators.limits import Limits
+from orders.core.orderfile import STRICT, told
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EstimateDocument(EstimateInput):
+    """One commission, broken down and timed, with the rates and the rack to price it from."""
+
+    __pydantic_config__: ClassVar[Mapping[str, Any]] = STRICT
+
+    rates: RateBook = told("The rates; of the commission's currency.")
+    rack: Rack = told("What the shop has or can buy.", default=Rack())
+
+
+def price(document: EstimateDocument, limits: Limits) -> Estimate:
+    """The estimate; raises RulesBroken or NotReady with what to change."""
+    return estimate(document, document.rates, document.rack)
+
+
+ESTIMATE = Calculator(
+    name="estimate",
+    summary="Price a commission: lines that unfold, tax, and how sure it all is.",
+    document=EstimateDocument,
+    answer=Estimate,
+    reckon=price,
+    checked=(Allowance,),
+)
