@@ -23,8 +23,8 @@ SQUEEZE = 1.18
 """How much too high a drawing may be before its rows go to another page."""
 AROUND = 88.0
 """What a drawing has above and below its rows and its key."""
-LEAST_ROOM = 150.0
-"""What is left to the rows however long the key is."""
+MOST_KEYS = 24
+"""How many orders a key names; the numbers on the bars tell the others."""
 KEYS_A_ROW, KEY_WIDTH, KEY_ROW = 4, 299.5, 24.0
 NAME_ROOM, NOTE_ROOM = 132.0, 140.0
 
@@ -48,6 +48,7 @@ class ChartPage:
     chart: Chart
     rows: tuple[tuple[Row, str, str], ...]
     keys: tuple[Key, ...]
+    unnamed: int
     is_first: bool
 
     @property
@@ -87,6 +88,8 @@ def _pages(wall: Wall, by: By, sheet: Sheet) -> Iterator[ChartPage]:
     weaves = {order.pk: order.weave for order in sheet.orders}
     for number, lanes in enumerate(_fitting(sheet)):
         chart = draw(lanes, sheet.axis, now=wall.now, weaves=weaves)
+        drawn = {bar.work.order for row in chart.rows for bar in row.bars}
+        orders = [order for order in sheet.orders if order.pk in drawn]
         yield ChartPage(
             ident=f"{by}{number}-",
             by=by,
@@ -95,7 +98,8 @@ def _pages(wall: Wall, by: By, sheet: Sheet) -> Iterator[ChartPage]:
                 (row, fitting(row.name, NAME_ROOM, bold=True), fitting(row.note, NOTE_ROOM))
                 for row in chart.rows
             ),
-            keys=tuple(_keys(sheet.orders, chart.height + 10)),
+            keys=tuple(_keys(orders[:MOST_KEYS], chart.height + 10)),
+            unnamed=max(0, len(orders) - MOST_KEYS),
             is_first=number == 0,
         )
 
@@ -125,8 +129,9 @@ def fitting(text: str, room: float, *, bold: bool = False) -> str:
 def _fitting(sheet: Sheet) -> Iterator[Sequence[Lane]]:
     """The lanes in runs that fit on a page, about equally long."""
     heights = [row.foot - row.y for row in sheet.chart.rows]
-    room = HIGHEST * SQUEEZE - AROUND - KEY_ROW * ceil(len(sheet.orders) / KEYS_A_ROW)
-    fair = sum(heights) / max(1, ceil(sum(heights) / max(room, LEAST_ROOM)))
+    keys = min(len(sheet.orders), MOST_KEYS)
+    room = HIGHEST * SQUEEZE - AROUND - KEY_ROW * ceil(keys / KEYS_A_ROW)
+    fair = sum(heights) / max(1, ceil(sum(heights) / room))
     runs: dict[int, list[Lane]] = defaultdict(list)
     reached = 0.0
     for lane, height in zip(sheet.lanes, heights, strict=True):

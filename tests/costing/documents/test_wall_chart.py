@@ -74,6 +74,13 @@ def test_forty_stations_go_on_over_pages_about_equally():
 
 
 @pytest.mark.django_db
+def test_a_key_has_an_end_and_says_how_many_it_leaves_out():
+    found = pages(printed(a_planned_shop(stations=3, orders=30)))
+    assert "6 more by number" in found[0]
+    assert len(re.findall(r"\d{4} Order \d", found[0])) == 24
+
+
+@pytest.mark.django_db
 def test_a_drawing_that_is_too_high_is_made_smaller_and_stays_on_its_page():
     found = pages(printed(a_planned_shop(stations=13)))
     assert len(found) == 2
