@@ -1,0 +1,70 @@
+"""The commissions of the demo: what became of each, in working days before or after today."""
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Chapter:
+    """One commission: its order file, and the days on which its client and the shop moved.
+
+    A day that is None has not come. `revisions` are the days on which a quote went out.
+    """
+
+    file: str
+    revisions: tuple[int, ...] = ()
+    accepted: int | None = None
+    declined: int | None = None
+    released: int | None = None
+    is_delivered: bool = False
+    is_closed: bool = False
+    due: int | None = None
+    answered_by: str = ""
+
+
+STORY = (
+    Chapter(
+        file="refectory-tables",
+        revisions=(-36,),
+        accepted=-30,
+        answered_by="The bursar",
+        released=-15,
+        due=-6,
+        is_delivered=True,
+        is_closed=True,
+    ),
+    Chapter(
+        file="bookcases",
+        revisions=(-28,),
+        accepted=-24,
+        answered_by="Oona Castle",
+        released=-11,
+        due=-3,
+        is_delivered=True,
+    ),
+    Chapter(file="blanket-chest", revisions=(-25,), declined=-18, answered_by="Bryn Castle"),
+    Chapter(
+        file="oak-hall-benches",
+        revisions=(-19,),
+        accepted=-16,
+        answered_by="Nuala Fenn",
+        released=-3,
+        due=0,
+    ),
+    Chapter(
+        file="frame-and-panel-doors",
+        revisions=(-17,),
+        accepted=-11,
+        answered_by="Dervla Mott",
+        released=-2,
+        due=8,
+    ),
+    Chapter(
+        file="mirror-frames",
+        revisions=(-7,),
+        accepted=-1,
+        answered_by="Lise Arden",
+        due=15,
+    ),
+    Chapter(file="drawers", revisions=(-6, -3), due=24),
+    Chapter(file="garden-gate", due=30),
+)

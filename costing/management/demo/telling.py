@@ -1,0 +1,98 @@
+"""The demo from its founding to this moment, in the order in which it happened."""
+
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from costing.management.demo import people, selling, workshop
+from costing.management.demo.corrected import forget_to_clock_off
+from costing.management.demo.floor import Floor
+from costing.management.demo.pace import Pace
+from costing.management.demo.planned import plan_the_shop
+from costing.management.demo.story import STORY, Chapter
+from costing.management.demo.working_days import WorkingDays
+from orders.core.stages import Stage
+from orders.models import Commission
+from orders.services.commissions import move
+from orders.services.release import release
+from shop.core.roles import Role
+from shop.models import Clocking, Hand, Station, User, WorkingCalendar, Workshop
+from shop.services.calendars import close
+
+OPENS = (7, 30)
+RELEASES = (7, 10)
+PLANNED = -1
+FIRST_DAY = -15
+Sold = list[tuple[Chapter, Commission]]
+
+
+@transaction.atomic
+def tell(now: datetime) -> Workshop:
+    """Found the workshop and let its last weeks happen."""
+    owner = people.owner()
+    shop = workshop.found(owner)
+    days = WorkingDays(now, ZoneInfo(shop.time_zone))
+    calendar = WorkingCalendar.objects.of(shop).get()
+    places = people.take_on(shop, calendar)
+    foreman, estimator = places[Role.FOREMAN].user, places[Role.ESTIMATOR].user
+    workshop.equip(shop, calendar)
+    workshop.set_rates(shop, owner, days.today)
+    workshop.fill_rack(shop)
+    _close_now_and_then(shop, days)
+    sold = [(chapter, selling.sell(shop, chapter, days, by=estimator)) for chapter in STORY]
+    _work(shop, sold, days, by=foreman)
+    return shop
+
+
+def _close_now_and_then(shop: Workshop, days: WorkingDays) -> None:
+    """Leave, a course, and a machine that stands still."""
+    hands = {hand.name.split()[0]: hand for hand in Hand.objects.of(shop)}
+    spindle = Station.objects.of(shop).get(kind="router")
+    for number, hand, reason in ((-10, "Joss", "First-aid course"), (3, "Petra", "Leave")):
+        start = datetime.combine(days.day(number), datetime.min.time(), days.zone)
+        close(
+            shop,
+            starts_at=start,
+            ends_at=start + timedelta(days=1),
+            reason=reason,
+            hand=hands[hand],
+        )
+    start = datetime.combine(days.day(2), datetime.min.time(), days.zone)
+    close(
+        shop,
+        starts_at=start + timedelta(hours=7),
+        ends_at=start + timedelta(hours=12),
+        reason="New bearings",
+        station=spindle,
+    )
+
+
+def _work(shop: Workshop, sold: Sold, days: WorkingDays, *, by: User) -> None:
+    """Release, plan, clock and deliver."""
+    floor = Floor.of(shop, days.at(FIRST_DAY, *OPENS), Pace())
+    released = [(chapter.released, order) for chapter, order in sold if chapter.released]
+    for number, order in sorted(released, key=lambda pair: pair[0]):
+        at = days.at(number, *RELEASES)
+        floor.run(at)
+        floor.take_up(release(order, by=by))
+        selling.date_move(order, at)
+    morning = days.at(PLANNED, *OPENS)
+    floor.run(morning)
+    floor.follow(plan_the_shop(shop, morning, by=by))
+    floor.run(days.now)
+    forget_to_clock_off(floor.ended, days, by=by)
+    Clocking.objects.of(shop).update(is_invented=True)
+    _deliver(sold, floor, days, by=by)
+
+
+def _deliver(sold: Sold, floor: Floor, days: WorkingDays, *, by: User) -> None:
+    for chapter, order in sold:
+        done_at = floor.finished_at(order.pk)
+        if not chapter.is_delivered or done_at is None:
+            continue
+        move(order, Stage.DELIVERED, by=by)
+        selling.date_move(order, done_at)
+        if chapter.is_closed:
+            move(order, Stage.CLOSED, by=by, note="Paid")
+            selling.date_move(order, min(done_at + timedelta(days=1), days.now))
