@@ -26,7 +26,6 @@ class JobOperation:
     name: str
     station: str
     skill: str
-    method: str
     pieces: int
     minutes: float
     hold_to: str
@@ -131,7 +130,6 @@ def _released(commission: Commission, clock_address: ClockAddress) -> dict[int, 
                 name=row.name,
                 station=row.station_kind,
                 skill=row.skill,
-                method=row.method,
                 pieces=row.pieces,
                 minutes=row.minutes,
                 hold_to=row.hold_to,
@@ -159,7 +157,6 @@ def _planned(step: Step, number: int) -> JobOperation:
         name=step.name,
         station=step.timed.station_kind,
         skill=step.timed.skill,
-        method=step.timed.method,
         pieces=step.pieces,
         minutes=step.minutes,
         hold_to=step.timed.hold_to,
