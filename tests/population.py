@@ -11,6 +11,8 @@ from typing import Any
 from django.test import Client
 from django.utils import timezone
 
+from costing.models import Board, Quote
+from costing.services.quotes import draft_quote
 from orders.core.stages import Stage
 from orders.services.standards import first_edition
 from shop.core.roles import Role
@@ -23,15 +25,17 @@ from tests.builders import (
     a_hand,
     a_joint,
     a_member,
+    a_rack,
     a_station,
     a_workshop,
     an_assembly,
     an_operation,
     an_order,
     extra_work,
+    rates_for,
 )
 
-OWN_CODES = frozenset({"joint-book", "stage", "uidb64", "token", "code", "type"})
+OWN_CODES = frozenset({"joint-book", "stage", "uidb64", "token", "code", "type", "shelf"})
 """Parameters that name no row of a workshop."""
 
 
@@ -52,7 +56,12 @@ def populate() -> Population:
     return Population(
         sessions={role: session_of(person) for role, person in people.items()},
         stranger=session_of(a_member(elsewhere, Role.OWNER)),
-        ids={**rows_of_orders(shop), **rows_of_the_shop(shop, people), **CODES},
+        ids={
+            **rows_of_orders(shop),
+            **rows_of_the_shop(shop, people),
+            **rows_of_costing(shop),
+            **CODES,
+        },
     )
 
 
@@ -69,6 +78,7 @@ CODES = {
     "stage": Stage.QUOTED.value,
     "uidb64": "MQ",
     "token": "set-password",
+    "shelf": "boards",
 }
 
 
@@ -123,4 +133,18 @@ def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
         "time-book": clocking.pk,
         "clockings": clocking.pk,
         "jobs": Job.objects.create(workshop=shop, kind="plan", id=uuid.uuid4()).pk,
+    }
+
+
+def rows_of_costing(shop: Any) -> dict[str, Any]:
+    """Rates, a rack, and a quote that is drafted."""
+    edition = rates_for(shop)
+    a_rack(shop)
+    commission = a_commission(shop)
+    a_joint(an_assembly(commission))
+    quote: Quote = draft_quote(commission, by=None, on=timezone.localdate())
+    return {
+        "quotes": quote.pk,
+        "rate-book": edition.pk,
+        "rack": Board.objects.of(shop).first().pk,
     }

@@ -75,12 +75,17 @@ def _minutes(operation: OperationLine, pieces: int) -> tuple[Decimal, str]:
     factor = batch_factor(pieces, operation.learning_slope)
     total = round(operation.setup_min + operation.each_min * factor, 6)
     minutes = Decimal(repr(total))
-    words = f"{total:g} min"
+    words = f"{_short(total)} min"
     if pieces > 1 or operation.setup_min:
-        setup = f"{operation.setup_min:g} min set-up + " if operation.setup_min else ""
+        setup = f"{_short(operation.setup_min)} min set-up + " if operation.setup_min else ""
         learnt = " with learning" if operation.learning_slope < 1 else ""
-        words += f" ({setup}{pieces} x {operation.each_min:g} min{learnt})"
+        words += f" ({setup}{pieces} × {_short(operation.each_min)} min{learnt})"
     return minutes, words
+
+
+def _short(minutes: float) -> str:
+    """Minutes to a hundredth, without zeros that say nothing."""
+    return f"{minutes:.2f}".rstrip("0").rstrip(".")
 
 
 def _draft(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from django.db import transaction
@@ -84,6 +85,7 @@ def issue(
     at: datetime,
     paper: Callable[[Quotation], bytes],
     valid_until: date | None = None,
+    terms: str | None = None,
 ) -> Quote:
     """Freeze the draft, print it, supersede the revision that was out, and say so on the stage.
 
@@ -99,7 +101,8 @@ def issue(
     until = valid_until or quote.valid_until
     if until < on:
         raise RuleBroken("valid_until", "The last day of validity has passed; give a later one.")
-    said = quotation_of(quote).issued(on, until)
+    quote.terms = quote.terms if terms is None else terms
+    said = replace(quotation_of(quote).issued(on, until), terms=quote.terms)
     commission.quotes.filter(state=Quote.State.ISSUED).update(
         state=Quote.State.SUPERSEDED, decided_at=at
     )

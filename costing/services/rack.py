@@ -65,7 +65,7 @@ def check(item: Board | Sheet | Glue | TimberAllowance) -> None:
         except RuleBroken as fault:
             faults.append(RuleBroken("species", fault.message))
     try:
-        item.full_clean(exclude=["workshop"])
+        item.full_clean()
     except ValidationError as error:
         faults += [
             RuleBroken("" if name == "__all__" else name, sentence)

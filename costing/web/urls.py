@@ -2,9 +2,26 @@
 
 from django.urls import URLPattern, path
 
-from costing.web import papers
+from costing.web import estimates, labour, papers, quotes, rack, rate_book
 
 urlpatterns: list[URLPattern] = [
+    path("commissions/<int:pk>/estimate/", estimates.estimate_page, name="estimate"),
+    path("commissions/<int:pk>/estimate/panel/", estimates.estimate_panel, name="estimate-panel"),
+    path("commissions/<int:pk>/quotes/", quotes.quote_list, name="quotes"),
+    path("commissions/<int:pk>/quotes/draft/", quotes.quote_draft, name="quote-draft"),
+    path("quotes/<int:pk>/", quotes.quote_page, name="quote"),
+    path("quotes/<int:pk>/issue/", quotes.quote_issue, name="quote-issue"),
+    path("quotes/<int:pk>/answer/", quotes.quote_answer, name="quote-answer"),
+    path("quotes/<int:pk>/quote.pdf", quotes.quote_paper, name="quote-pdf"),
+    path("rack/", rack.rack_page, name="rack"),
+    path("rack/<slug:shelf>/add/", rack.rack_add, name="rack-add"),
+    path("rack/<slug:shelf>/<int:pk>/", rack.rack_change, name="rack-change"),
+    path("rack/<slug:shelf>/<int:pk>/remove/", rack.rack_remove, name="rack-remove"),
+    path("rate-book/", rate_book.rate_book, name="rate-book"),
+    path("rate-book/new/", rate_book.rate_book_new, name="rate-book-new"),
+    path("rate-book/<int:pk>/", rate_book.rate_edition, name="rate-edition"),
+    path("labour/", labour.labour_page, name="labour"),
+    path("labour/clockings/", labour.labour_behind, name="labour-behind"),
     path("commissions/<int:pk>/job-sheets.pdf", papers.job_sheets_of_commission, name="job-sheets"),
     path("assemblies/<int:pk>/job-sheet.pdf", papers.job_sheet_of_assembly, name="job-sheet"),
     path(

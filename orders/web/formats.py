@@ -118,6 +118,12 @@ def money(value: Figure, currency: str = "") -> str:
 
 
 @register.filter
+def amount(value: Figure, currency: str) -> str:
+    """An amount to the currency's minor units, without its sign: for a column."""
+    return grouped(value, get_currency_precision(currency))
+
+
+@register.filter
 def whole_money(value: Figure, currency: str = "") -> str:
     """An amount to the whole unit, for a large figure or an uncertain one."""
     return _led(currency, grouped(value, 0))

@@ -18,7 +18,10 @@ PRIOR_SPREAD = 0.35
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabourRecord:
-    """One finished stretch of work: its standard minutes, the minutes taken, pieces and hand."""
+    """One batch that was worked: its standard minutes, the minutes taken, pieces and hand.
+
+    `clockings` says in how many stretches it was clocked.
+    """
 
     joint_type: str
     operation: str
@@ -29,19 +32,21 @@ class LabourRecord:
     hand: str = ""
     at: datetime | None = None
     species: str = ""
+    clockings: int = 1
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabourLine:
-    """All clockings of one joint type and operation.
+    """All batches of one joint type and operation.
 
     `ratio` is the typical (geometric mean) taken over standard, `low` and `high` its interval at
-    the asked confidence; both are absent, and `note` says why, with fewer than two clockings.
+    the asked confidence; both are absent, and `note` says why, with fewer than two batches.
     `proposed_ratio` is the ratio drawn towards 1 by as much as the evidence is thin.
     """
 
     joint_type: str
     operation: str
+    batches: int
     clockings: int
     pieces: int
     standard_min: float
@@ -128,7 +133,8 @@ def _line(
     return LabourLine(
         joint_type=joint_type,
         operation=operation,
-        clockings=len(records),
+        batches=len(records),
+        clockings=sum(record.clockings for record in records),
         pieces=sum(record.count for record in records),
         standard_min=standard,
         taken_min=taken,
@@ -137,7 +143,7 @@ def _line(
         low=low,
         high=high,
         proposed_ratio=shrunk_standard(1.0, ratios),
-        note="" if low is not None else "One clocking is too few to say how sure this is.",
+        note="" if low is not None else "One batch is too few to say how sure this is.",
     )
 
 

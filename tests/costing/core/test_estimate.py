@@ -235,7 +235,7 @@ def test_margin_and_markup_are_never_confused():
 def test_a_labour_line_unfolds_to_minutes_at_a_rate():
     result = estimate(a_commission(operations=(an_operation(),)), PLAIN_RATES, RACK)
     leaf = result.line("labour/door/M&T 1/chop")
-    assert leaf.make_up == "47.6 min (12 min set-up + 4 x 8.9 min) at 57.00 per h"
+    assert leaf.make_up == "47.6 min (12 min set-up + 4 × 8.9 min) at 57.00 per h"
     assert leaf.amount == Decimal("45.22")
     assert result.hours.mean == pytest.approx(47.6 / 60)
 

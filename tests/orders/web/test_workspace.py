@@ -66,7 +66,7 @@ def test_a_joint_that_no_longer_fits_says_why_and_hides_nothing_else(signed_in, 
     [
         ("owner", "accepted", "Release to the bench"),
         ("foreman", "accepted", "Release to the bench"),
-        ("estimator", "enquiry", "Mark as quoted"),
+        ("estimator", "enquiry", "Price the commission"),
     ],
 )
 def test_the_usual_move_is_the_one_filled_button(signed_in, commission, role, stage, offered):

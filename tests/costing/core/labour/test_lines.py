@@ -25,7 +25,7 @@ def a_clocking(taken_min, **changes):
 def test_totals_ratio_and_interval_by_hand():
     """Logs of 0.5, 1 and 2: mean 0, s = ln 2, t(0.9; 2) = 1.8856."""
     (line,) = labour_by_joint_type([a_clocking(20), a_clocking(40, count=3), a_clocking(80)])
-    assert (line.clockings, line.pieces) == (3, 5)
+    assert (line.batches, line.clockings, line.pieces) == (3, 3, 5)
     assert (line.standard_min, line.taken_min) == (120, 140)
     assert line.total_ratio == pytest.approx(140 / 120)
     assert line.ratio == pytest.approx(1)

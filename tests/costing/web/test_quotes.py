@@ -1,0 +1,148 @@
+"""Quotes on the screen: draft, issue, print, and the answer."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from costing.models import LabourRate, Quote
+from orders.core.stages import Stage
+from tests.builders import a_commission, a_workshop
+
+
+@pytest.fixture
+def draft(signed_in, commission):
+    signed_in().post(reverse("quote-draft", args=[commission.pk]))
+    return commission.quotes.get()
+
+
+@pytest.fixture
+def issued(signed_in, draft):
+    signed_in().post(reverse("quote-issue", args=[draft.pk]), issue_form(draft))
+    draft.refresh_from_db()
+    return draft
+
+
+def issue_form(quote, **more):
+    return {"valid_until": quote.valid_until.isoformat(), "terms": "Paid in a month.", **more}
+
+
+def test_a_draft_shows_what_would_be_offered(signed_in, draft):
+    page = signed_in().get(draft.get_absolute_url()).content.decode()
+
+    assert "Issue quote 0417-1" in page
+    assert "still what this quote says" in page
+
+
+def test_issuing_freezes_the_paper_and_moves_the_commission(signed_in, issued, commission):
+    commission.refresh_from_db()
+    assert issued.state == Quote.State.ISSUED
+    assert issued.terms == "Paid in a month."
+    assert commission.stage == Stage.QUOTED
+    paper = signed_in().get(reverse("quote-pdf", args=[issued.pk]))
+    assert paper.content == bytes(issued.pdf)
+    assert paper.content.startswith(b"%PDF")
+
+
+def test_an_issued_quote_says_how_far_the_estimate_has_moved(signed_in, issued):
+    LabourRate.objects.update(per_hour=55)
+
+    page = signed_in().get(issued.get_absolute_url()).content.decode()
+
+    assert "The estimate has moved by" in page
+    assert issued.pdf_sha256 in page
+
+
+def test_a_draft_is_printed_as_a_draft(signed_in, draft):
+    assert signed_in().get(reverse("quote-pdf", args=[draft.pk])).content.startswith(b"%PDF")
+
+
+def test_a_validity_in_the_past_is_refused_beside_its_field(signed_in, draft):
+    yesterday = timezone.localdate() - timedelta(days=1)
+
+    answer = signed_in().post(
+        reverse("quote-issue", args=[draft.pk]), issue_form(draft, valid_until=str(yesterday))
+    )
+
+    assert answer.status_code == 200
+    assert "give a later one" in answer.content.decode()
+    assert "Paid in a month." in answer.content.decode()
+    draft.refresh_from_db()
+    assert draft.state == Quote.State.DRAFT
+
+
+def test_the_answer_needs_a_name(signed_in, issued):
+    answer = signed_in().post(
+        reverse("quote-answer", args=[issued.pk]), {"answer": "accept", "name": "  "}
+    )
+
+    assert "Give who gave the answer" in answer.content.decode()
+    issued.refresh_from_db()
+    assert issued.state == Quote.State.ISSUED
+
+
+@pytest.mark.parametrize(
+    ("answer", "state", "stage"),
+    [
+        ("accept", Quote.State.ACCEPTED, Stage.ACCEPTED),
+        ("decline", Quote.State.DECLINED, Stage.QUOTED),
+    ],
+)
+def test_an_answer_is_written_down(signed_in, issued, commission, answer, state, stage):
+    signed_in().post(
+        reverse("quote-answer", args=[issued.pk]), {"answer": answer, "name": "Ada Byrne"}
+    )
+
+    issued.refresh_from_db()
+    commission.refresh_from_db()
+    assert (issued.state, issued.decided_by, commission.stage) == (state, "Ada Byrne", stage)
+
+
+def test_a_second_acceptance_is_refused(signed_in, issued):
+    browser, form = signed_in(), {"answer": "accept", "name": "Ada"}
+    browser.post(reverse("quote-answer", args=[issued.pk]), form)
+
+    again = browser.post(reverse("quote-answer", args=[issued.pk]), form)
+
+    assert "is accepted; it is not out" in again.content.decode()
+
+
+def test_an_empty_commission_cannot_be_quoted(signed_in, workshop):
+    empty = a_commission(workshop)
+
+    answer = signed_in().post(reverse("quote-draft", args=[empty.pk]), follow=True)
+
+    assert "There is nothing to quote yet" in answer.content.decode()
+    assert not empty.quotes.exists()
+
+
+def test_a_new_revision_supersedes_the_last(signed_in, issued, commission):
+    browser = signed_in()
+    browser.post(reverse("quote-draft", args=[commission.pk]))
+    second = commission.quotes.get(revision=2)
+    browser.post(reverse("quote-issue", args=[second.pk]), issue_form(second))
+
+    issued.refresh_from_db()
+    assert issued.state == Quote.State.SUPERSEDED
+    page = browser.get(reverse("quotes", args=[commission.pk])).content.decode()
+    assert page.count("0417-") >= 2
+
+
+def test_a_quote_of_another_workshop_is_not_found(signed_in, issued):
+    stranger = signed_in("owner", a_workshop())
+    assert stranger.get(issued.get_absolute_url()).status_code == 404
+    assert stranger.get(reverse("quote-pdf", args=[issued.pk])).status_code == 404
+
+
+def test_queries_of_the_list_do_not_grow(
+    signed_in, issued, commission, django_assert_max_num_queries
+):
+    browser = signed_in()
+    for _ in range(3):
+        browser.post(reverse("quote-draft", args=[commission.pk]))
+        draft = commission.quotes.first()
+        browser.post(reverse("quote-issue", args=[draft.pk]), issue_form(draft))
+
+    with django_assert_max_num_queries(9):
+        browser.get(reverse("quotes", args=[commission.pk]))
