@@ -163,13 +163,14 @@ class TenonPlace:
 
 
 def usual_thickness(a: Section, b: Section) -> float:
-    """A third of the stile to the nearest tool, but never more than the thinner part allows.
+    """A third of the stile to the nearest tool, but no more than half of a thinner rail.
 
-    Source: Noyes, Handwork in Wood (1910), chapter VII no. 42.
+    Source: Noyes, Handwork in Wood (1910), chapter VII no. 42; the half is common practice, no
+    source.
     """
-    thin = min(a.thickness_mm, b.thickness_mm)
-    tool = nearest_tool(a.thickness_mm / 3)
-    return tool if tool < thin else thin / 3
+    usual = min(a.thickness_mm / 3, b.thickness_mm / 2)
+    tool = nearest_tool(usual)
+    return tool if tool < b.thickness_mm * 2 / 3 else usual
 
 
 def usual_length(a: Section, b: Section) -> float:

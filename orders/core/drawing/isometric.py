@@ -67,7 +67,7 @@ def _isometric(
     moves = moves_of(geometry, _gap_mm(geometry), ISOMETRIC)
     camera = ISOMETRIC.at_scale(_scale(geometry, moves, fit_px))
     scene = scene_of(camera, geometry.members, moves)
-    shapes = _silhouettes(scene)
+    shapes = silhouettes(scene)
     frame = around(box_of(shape) for shape in shapes)
     strands = _threads(scene)
     is_mute = all(dict(names).get(member.key, member.label) == "" for member in scene.members)
@@ -203,17 +203,17 @@ def _labels(
     labels = []
     for number, member in enumerate(scene.members):
         name = names.get(member.key, member.label)
-        spot = _anchor(scene, number, cut=False)
+        spot = anchor(scene, number, cut=False)
         if name and spot:
             labels.append(Label(words=name, anchor=spot))
         for note in (*member.notes, *sizes.get(member.key, ())):
-            at = _anchor(scene, number, cut=True) or spot
+            at = anchor(scene, number, cut=True) or spot
             if at:
                 labels.append(Label(words=note, anchor=at))
     return labels
 
 
-def _anchor(scene: Scene, number: int, *, cut: bool) -> Spot | None:
+def anchor(scene: Scene, number: int, *, cut: bool) -> Spot | None:
     """A spot well inside the largest visible piece that the label may point at."""
     best: tuple[float, Loop] | None = None
     for panel in scene.panels:
@@ -233,7 +233,8 @@ def _anchor(scene: Scene, number: int, *, cut: bool) -> Spot | None:
     return sum(spot[0] for spot in piece) / count, sum(spot[1] for spot in piece) / count
 
 
-def _silhouettes(scene: Scene) -> list[Loop]:
+def silhouettes(scene: Scene) -> list[Loop]:
+    """The hull of every member on the sheet."""
     shapes = []
     for number in range(len(scene.members)):
         spots = [spot for panel in scene.panels if panel.member == number for spot in panel.loop]

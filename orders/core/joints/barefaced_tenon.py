@@ -9,6 +9,7 @@ from orders.core.joint import (
     Given,
     Joint,
     Section,
+    nearest_tool,
     own,
     require_at_most,
     visible_length,
@@ -19,7 +20,6 @@ from orders.core.tenons import (
     tenon_advice,
     usual_clearance,
     usual_length,
-    usual_thickness,
 )
 from orders.core.vectors import X, Y
 
@@ -62,7 +62,7 @@ class BarefacedTenon(Joint):
     @classmethod
     def rules_of_thumb(cls, a: Section, b: Section, given: Given) -> dict[str, Any]:
         """As for a common tenon."""
-        thickness = float(given.get("tenon_thickness_mm", usual_thickness(a, b)))
+        thickness = float(given.get("tenon_thickness_mm", _usual(a, b)))
         length = float(given.get("tenon_length_mm", usual_length(a, b)))
         return {
             "tenon_thickness_mm": thickness,
@@ -146,6 +146,12 @@ class BarefacedTenon(Joint):
             length_mm=self.tenon_length_mm,
         )
         return tuple(one for one in advice if "face shoulders" not in one.text)
+
+
+def _usual(a: Section, b: Section) -> float:
+    """A third of the stile to the nearest tool: with one shoulder it may take most of the rail."""
+    tool = nearest_tool(a.thickness_mm / 3)
+    return tool if tool < b.thickness_mm else b.thickness_mm * 2 / 3
 
 
 JOINT = BarefacedTenon
