@@ -252,7 +252,7 @@ class _Pen:
             y=y,
             foot=foot,
             bars=tuple(bars),
-            stops=tuple(self.stop(c, y, foot) for c in lane.closures if self.shows(c)),
+            stops=tuple(self.stop(c, y, foot, lane.works) for c in lane.closures if self.shows(c)),
             load=_load(lane, most),
         )
 
@@ -299,7 +299,9 @@ class _Pen:
             now_x=self.now_x if crosses else None,
         )
 
-    def stop(self, closed: Closed, y: float, foot: float) -> Stop:
+    def stop(self, closed: Closed, y: float, foot: float, works: Sequence[Work]) -> Stop:
+        """A closure; its reason is written where no bar lies, as one does in a plan grown stale."""
+        is_free = not any(w.start < closed.end and w.end > closed.start for w in works)
         x, end = round(self.axis.x(closed.start), 1), round(self.axis.x(closed.end), 1)
         return Stop(
             x=x,
@@ -307,7 +309,7 @@ class _Pen:
             y=y + 6,
             foot=foot - 11,
             reason=closed.reason,
-            lines=_lines(closed.reason, (x, end), (y + foot - 5) / 2),
+            lines=_lines(closed.reason, (x, end), (y + foot - 5) / 2) if is_free else (),
         )
 
 

@@ -9,6 +9,8 @@ from costing.documents.wall_chart import fitting, wall_chart_pdf
 from costing.services.wall import wall
 from orders.models import Commission
 from shop.core.wallchart import text_width
+from shop.models import Station
+from shop.services.calendars import close
 from tests.costing.documents.reading import opened, pages, words
 from tests.costing.documents.samples import NOW, ON, a_planned_shop
 
@@ -71,6 +73,20 @@ def test_forty_stations_go_on_over_pages_about_equally():
     assert sum(shares) == 40
     assert shares == [13, 14, 13]
     assert all("continued" in text for text in by_station[1:])
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("station", "is_written"), [("Bench 1", False), ("Bench 2", True)])
+def test_why_a_station_is_closed_is_written_where_no_bar_lies(station, is_written):
+    plan = a_planned_shop(orders=1)
+    close(
+        plan.workshop,
+        starts_at=NOW,
+        ends_at=NOW + timedelta(hours=6),
+        reason="new belt",
+        station=Station.objects.of(plan.workshop).get(name=station),
+    )
+    assert ("new belt" in words(printed(plan))) == is_written
 
 
 @pytest.mark.django_db
