@@ -182,3 +182,22 @@ def test_queries_of_a_paper(bench, name, count, django_assert_num_queries):
     browser.get(path)
     with django_assert_num_queries(count):
         browser.get(path)
+
+
+def test_the_pages_of_a_job_lead_to_its_papers(bench):
+    browser = signed_in(bench.workshop)
+    every, one, sawing = job_papers(bench)
+    page = browser.get(bench.get_absolute_url()).content.decode()
+    assert every in page
+    assert sawing in page
+    frame = bench.assemblies.get(name="Seat frame")
+    assert one in browser.get(reverse("assembly", args=[frame.pk])).content.decode()
+
+
+def test_the_pages_of_the_day_and_the_week_lead_to_theirs(plan):
+    browser = signed_in(plan.workshop)
+    hand = Hand.objects.of(plan.workshop).get(name="Ines")
+    day = browser.get(reverse("hand-day", args=[hand.pk]), {"on": "2026-01-05"}).content.decode()
+    assert f"{reverse('day-sheet-pdf', args=[hand.pk])}?on=2026-01-05" in day
+    week = browser.get(reverse("wall-chart"), {"on": "2026-01-07"}).content.decode()
+    assert f"{reverse('wall-chart-pdf')}?on=2026-01-05&amp;plan=7" in week
