@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from orders.core.book import JointStudy, joint_types, study
 from orders.core.errors import RuleBroken
+from orders.core.fixings import Carried, advice_with
 from orders.core.joint import Advice, Arrangement, Joint
 from orders.core.species import Species
 from orders.core.timber import timber_advice
@@ -70,15 +71,17 @@ def compare(
     is_outdoors: bool = False,
     times: StandardTimes | None = None,
     arrangement: Arrangement | None = None,
+    fixings: Sequence[Carried] = (),
 ) -> Comparison:
     """What could take the place of `count` like joints.
 
-    `wood` is the species of part a and of part b. Without an arrangement every one counts in which
+    `wood` is the species of part a and of part b; `fixings` are carried by every one. Without an arrangement every one counts in which
     the present joint can stand.
 
     Raises RuleBroken on "arrangement" when the present joint cannot stand in the one given.
     """
     asked = _asked(joint, arrangement)
+    harder = max(wood, key=lambda each: each.hardness_n) if wood else None
     fitting: dict[Joint, Alternative] = {}
     refused: list[Refused] = []
     for candidate, shared in _candidates(joint, asked):
@@ -90,9 +93,9 @@ def compare(
                 study=known,
                 arrangements=shared,
                 is_present=candidate == joint,
-                by_hand=_minutes(known, count, Method.HAND, wood, times),
-                by_machine=_minutes(known, count, Method.MACHINE, wood, times),
-                advice=_advice(known, wood, is_outdoors),
+                by_hand=minutes_for(known, count, Method.HAND, harder, times, fixings),
+                by_machine=minutes_for(known, count, Method.MACHINE, harder, times, fixings),
+                advice=advice_with(known, fixings, _advice(known, wood, is_outdoors)),
             )
     ordered = sorted(fitting.values(), key=lambda each: (not each.is_present, each.machine_min))
     return Comparison(fitting=tuple(ordered), refused=tuple(refused))
@@ -127,18 +130,6 @@ def _candidates(
                 yield Refused(code=code, label=kind.label, fault=fault), ()
                 break
             yield fitted, tuple(each for each in asked if each in fitted.arrangements)
-
-
-def _minutes(
-    known: JointStudy,
-    count: float,
-    method: Method,
-    wood: tuple[Species, Species] | None,
-    times: StandardTimes | None,
-) -> tuple[TimedOperation, ...]:
-    """The operations in the harder of the two species, which sets the pace."""
-    harder = max(wood, key=lambda each: each.hardness_n) if wood else None
-    return minutes_for(known, count, method, harder, times)
 
 
 def _advice(

@@ -94,11 +94,15 @@ class OwnField:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Advice:
-    """A warning about a joint that can be made: what to think of, why, and who says so."""
+    """A warning about a joint that can be made: what to think of, why, and who says so.
+
+    `answered_by_screws` tells those that are about being pulled apart.
+    """
 
     text: str
     reason: str
     source: str
+    answered_by_screws: bool = False
 
 
 def own(

@@ -4,15 +4,19 @@ The coefficients are data, in editions: the starting edition is a file, later on
 clockings and adopted by the owner.
 """
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import lru_cache
 
 from orders.core.book import JointStudy
 from orders.core.errors import RuleBroken
 from orders.core.figures import rows
+from orders.core.fixings import Carried, Jig
 from orders.core.species import Species
+
+MARKING = "mark-out"
+DRIVING_SETUP_MIN = 2.0
 
 
 class StationKind(StrEnum):
@@ -198,16 +202,61 @@ def minutes_for(
     method: Method,
     species: Species | None = None,
     times: StandardTimes | None = None,
+    fixings: Sequence[Carried] = (),
+    jig: Jig | None = None,
 ) -> tuple[TimedOperation, ...]:
     """The operations of `count` like joints with their minutes, in working order.
 
     Without a species the wood is of the reference hardness; without times the starting edition is
-    used. An operation that this joint has no use for is left out.
+    used. An operation that this joint has no use for is left out. Fixings are driven last; a jig
+    is set up once for the operations that it serves, and leaves a share of their time.
     """
-    return tuple(
+    operations = [
         operation
         for row in (times or starting_times()).of(study.joint.code, method)
         if (operation := _timed(row, count, study.drivers.value(row.driver), method, species))
+    ]
+    if jig is not None:
+        operations = [_with_jig(operation, jig) for operation in operations]
+    factor = species.time_factor if species else 1.0
+    driven = [_driven(study, each, count, method, factor) for each in fixings if count]
+    return (*operations, *driven)
+
+
+def _with_jig(operation: TimedOperation, jig: Jig) -> TimedOperation:
+    if operation.code == MARKING:
+        return replace(operation, each_min=operation.each_min * jig.marking_share)
+    if operation.code not in jig.operations:
+        return operation
+    return replace(
+        operation,
+        setup_min=operation.setup_min + jig.setup_min,
+        each_min=operation.each_min * jig.share,
+        hold_to=jig.hold_to,
+    )
+
+
+def _driven(
+    study: JointStudy, carried: Carried, count: float, method: Method, factor: float
+) -> TimedOperation:
+    """Driving one kind of fixing into every joint."""
+    fixing = carried.fixing
+    each = fixing.hand_min if method is Method.HAND else fixing.machine_min
+    return TimedOperation(
+        joint=study.joint.code,
+        code=f"drive-{fixing.code}",
+        label=f"Drive {carried.label}",
+        method=method,
+        station_kind=StationKind.BENCH,
+        skill=Skill.JOINERY,
+        count=count,
+        driver="each",
+        driver_value=float(carried.count),
+        setup_min=DRIVING_SETUP_MIN,
+        each_min=each * carried.count * factor,
+        spread=0.35,
+        hold_to="Bore first where the wood would split.",
+        caution="sharp-edge",
     )
 
 

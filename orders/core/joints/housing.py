@@ -145,6 +145,7 @@ class Housing(Joint):
                 text="A square housing does not hold the shelf against being pulled out.",
                 reason="Its walls meet end grain, which takes glue badly; add a fixing or dovetail.",
                 source="Wood Handbook, Forest Products Laboratory, chapter 10",
+                answered_by_screws=True,
             )
         ]
         if self.depth_mm > self.a.thickness_mm / 3 + 1e-9:

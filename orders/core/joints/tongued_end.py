@@ -166,6 +166,7 @@ class TonguedEnd(Joint):
                 text="A tongued end does not hold the board against being pulled out.",
                 reason="The groove's walls are end grain, which takes glue badly; wedge or screw it.",
                 source="Wood Handbook, Forest Products Laboratory, chapter 10",
+                answered_by_screws=True,
             )
         ]
         if self.tongue_length_mm > self.a.thickness_mm / 3 + 1e-9:

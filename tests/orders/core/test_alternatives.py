@@ -5,6 +5,7 @@ import pytest
 from orders.core.alternatives import compare
 from orders.core.book import joint_type, joint_types, study
 from orders.core.errors import RuleBroken
+from orders.core.fixings import carried
 from orders.core.joint import Arrangement
 from orders.core.species import species
 from orders.core.times import Method, minutes_for
@@ -108,3 +109,12 @@ def test_advice_follows_the_timber_and_the_weather():
     assert all(any("hard to glue" in one.text for one in each.advice) for each in inside)
     bridle = next(each for each in outside if each.joint.code == "corner-bridle")
     assert any("open to the weather" in one.text for one in bridle.advice)
+
+
+def test_fixings_are_driven_into_every_alternative_and_answer_its_advice():
+    board = joint_type("butt").fitted(section(120, 18), section(100, 12))
+    plain, pinned = compare(board), compare(board, fixings=[carried("panel-pin-25", 3)])
+    for one, other in zip(plain.fitting, pinned.fitting, strict=True):
+        assert other.by_hand[-1].code == "drive-panel-pin-25"
+        assert set(other.advice) <= set(one.advice)
+    assert not pinned.fitting[0].advice
