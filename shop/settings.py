@@ -218,7 +218,7 @@ REST_FRAMEWORK = {
         "rest_framework.filters.OrderingFilter",
     ],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
-    "DEFAULT_PARSER_CLASSES": ["rest_framework.parsers.JSONParser"],
+    "DEFAULT_PARSER_CLASSES": ["orders.api.parsers.KeepableJSON"],
     "DEFAULT_SCHEMA_CLASS": "orders.api.schema.WorkshopSchema",
     "DEFAULT_THROTTLE_RATES": {"sign-in": "10/minute"},
     "EXCEPTION_HANDLER": "orders.api.problems.problem_response",

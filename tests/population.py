@@ -11,7 +11,7 @@ from typing import Any
 from django.test import Client
 from django.utils import timezone
 
-from costing.models import Board, Quote
+from costing.models import Board, Glue, Quote, Sheet, TimberAllowance
 from costing.services.quotes import draft_quote
 from orders.core.stages import Stage
 from orders.services.standards import first_edition
@@ -35,7 +35,9 @@ from tests.builders import (
     rates_for,
 )
 
-OWN_CODES = frozenset({"joint-book", "stage", "uidb64", "token", "code", "type", "shelf"})
+OWN_CODES = frozenset(
+    {"joint-book", "stage", "uidb64", "token", "code", "type", "shelf", "joint-types"}
+)
 """Parameters that name no row of a workshop."""
 
 
@@ -79,6 +81,7 @@ CODES = {
     "uidb64": "MQ",
     "token": "set-password",
     "shelf": "boards",
+    "joint-types": "mortise-tenon",
 }
 
 
@@ -142,9 +145,17 @@ def rows_of_costing(shop: Any) -> dict[str, Any]:
     a_rack(shop)
     commission = a_commission(shop)
     a_joint(an_assembly(commission))
+    sheet = Sheet.objects.create(
+        workshop=shop, species="birch plywood", thickness_mm=9, price_per_m2=20
+    )
     quote: Quote = draft_quote(commission, by=None, on=timezone.localdate())
     return {
         "quotes": quote.pk,
         "rate-book": edition.pk,
         "rack": Board.objects.of(shop).first().pk,
+        "boards": Board.objects.of(shop).last().pk,
+        "glues": Glue.objects.of(shop).first().pk,
+        "sheets": sheet.pk,
+        "allowances": TimberAllowance.objects.create(workshop=shop).pk,
+        "rate-editions": edition.pk,
     }

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any, cast
 
 from rest_framework.permissions import BasePermission
 from rest_framework.request import Request
+
+if TYPE_CHECKING:
+    from shop.models import Membership, User, Workshop
 
 EVERYBODY = "everybody"
 SIGNED_IN = "signed in"
@@ -35,3 +38,18 @@ class Declared(BasePermission):
             self.message = "You belong to no workshop, or to several: name one when you sign in."
             return False
         return needed == SIGNED_IN or request.user.has_perm(needed)
+
+
+def workshop_of(request: Request) -> Workshop:
+    """The workshop under which a request is made; `Declared` has seen to it that there is one."""
+    return cast("Workshop", cast(Any, request._request).workshop)
+
+
+def member_of(request: Request) -> Membership:
+    """The membership of whoever makes the request."""
+    return cast("Membership", cast(Any, request._request).membership)
+
+
+def person_of(request: Request) -> User:
+    """Whoever makes the request."""
+    return cast("User", request.user)

@@ -45,10 +45,10 @@ def problem_response(error: Exception, context: Mapping[str, Any]) -> Response |
     if not isinstance(error, exceptions.APIException):
         return None
     response = api_problem(error, path)
-    if getattr(error, "auth_header", None):
-        response["WWW-Authenticate"] = error.auth_header
-    if getattr(error, "wait", None):
-        response["Retry-After"] = str(int(error.wait or 0) + 1)
+    if asked := getattr(error, "auth_header", None):
+        response["WWW-Authenticate"] = asked
+    if seconds := getattr(error, "wait", None):
+        response["Retry-After"] = str(int(seconds) + 1)
     return response
 
 

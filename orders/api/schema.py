@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, Literal
 
 from drf_spectacular.openapi import AutoSchema
 from drf_spectacular.utils import OpenApiParameter
@@ -75,7 +75,9 @@ class WorkshopSchema(AutoSchema):
             )
         return headers
 
-    def _get_response_bodies(self, direction: str = "response") -> dict[str, Any]:
+    def _get_response_bodies(
+        self, direction: Literal["request", "response"] = "response"
+    ) -> dict[str, Any]:
         bodies: dict[str, Any] = super()._get_response_bodies(direction)
         answers = ALWAYS | (ON_UPDATE if getattr(self.view, "is_versioned", False) else {})
         for status, description in answers.items():

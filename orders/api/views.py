@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import hashlib
-from typing import Any
+from typing import Any, cast
 
 from django.db import IntegrityError, transaction
 from django.db.models import QuerySet
-from rest_framework import exceptions, viewsets
+from rest_framework import exceptions, mixins, viewsets
 from rest_framework.request import Request
 from rest_framework.response import Response
+from rest_framework.reverse import reverse
 
+from orders.api.access import person_of, workshop_of
 from orders.api.problems import PreconditionRequired
 from orders.core.errors import NotNow, RuleBroken
 from orders.models import AnsweredRequest
@@ -26,8 +28,8 @@ class OfWorkshop(viewsets.GenericViewSet[Any]):
     def get_queryset(self) -> QuerySet[Any]:
         """Narrowed before any look-up, so that a foreign id answers 404."""
         if getattr(self, "swagger_fake_view", False):
-            return self.model.objects.none()
-        return self.model.objects.of(self.request._request.workshop)
+            return cast("QuerySet[Any]", self.model.objects.none())
+        return cast("QuerySet[Any]", self.model.objects.of(workshop_of(self.request)))
 
 
 class Versioned:
@@ -67,7 +69,7 @@ class Idempotent(viewsets.GenericViewSet[Any]):
             raise exceptions.ValidationError(
                 {"Idempotency-Key": f"Send an Idempotency-Key of 1 to {LONGEST_KEY} characters."}
             )
-        place = {"workshop": request._request.workshop, "user": request.user, "key": key}
+        place = {"workshop": workshop_of(request), "user": person_of(request), "key": key}
         body_sha256 = hashlib.sha256(request._request.body).hexdigest()
         earlier = AnsweredRequest.objects.filter(**place).first()
         if earlier:
@@ -97,3 +99,67 @@ class Idempotent(viewsets.GenericViewSet[Any]):
         if earlier.path != request.path or earlier.body_sha256 != body_sha256:
             raise NotNow("This Idempotency-Key was used for another request; send a new one.")
         return Response(earlier.body, status=earlier.status, headers=earlier.headers)
+
+
+class Kept(mixins.ListModelMixin, Versioned, Idempotent, OfWorkshop):
+    """Rows that are listed, read, added, changed and removed, each by a verb of a service.
+
+    A subclass names its model, its serializer, its permissions and the `address` of one row, and
+    gives `add`, `change` and `remove`.
+    """
+
+    lookup_value_regex = "[0-9]+"
+    address = ""
+
+    def add(self, request: Request, fields: dict[str, Any]) -> Any:
+        """Call the service that adds a row."""
+        raise NotImplementedError
+
+    def change(self, row: Any, version: int, fields: dict[str, Any]) -> Any:
+        """Call the service that changes it."""
+        raise NotImplementedError
+
+    def remove(self, row: Any, version: int) -> None:
+        """Call the service that removes it."""
+        raise NotImplementedError
+
+    def create(self, request: Request) -> Response:
+        """Add one."""
+        return self.once(request, lambda: self.made(request))
+
+    def made(self, request: Request) -> Response:
+        """The answer to adding one: the row, its ETag and its address."""
+        row = self.add(request, self.sent(request))
+        response = self.answer(row, status=201)
+        response["Location"] = reverse(self.address, [row.pk], request=request)
+        return response
+
+    def retrieve(self, request: Request, pk: str) -> Response:
+        """Read one, with its ETag."""
+        return self.answer(self.get_object())
+
+    def partial_update(self, request: Request, pk: str) -> Response:
+        """Change what is sent; the rest stays."""
+        row = self.get_object()
+        version = self.expected_version(request, row)
+        return self.answer(self.change(row, version, self.sent(request, row, partial=True)))
+
+    def destroy(self, request: Request, pk: str) -> Response:
+        """Remove it."""
+        row = self.get_object()
+        self.remove(row, self.expected_version(request, row))
+        return Response(status=204)
+
+    def sent(self, request: Request, row: Any = None, *, partial: bool = False) -> dict[str, Any]:
+        """The values of the body, by the names that the service takes."""
+        serializer = self.get_serializer(row, data=request.data, partial=partial)
+        serializer.is_valid(raise_exception=True)
+        values: dict[str, Any] = serializer.validated_data
+        return values
+
+    def answer(self, row: Any, status: int = 200) -> Response:
+        """A row with its ETag."""
+        found = self.get_queryset().get(pk=row.pk)
+        response = Response(self.get_serializer(found).data, status=status)
+        response["ETag"] = self.etag(found)
+        return response
