@@ -1,5 +1,43 @@
-"""The programmers' addresses of shop."""
+"""The programmers' addresses of the workshop."""
 
-from django.urls import URLPattern
+from typing import Any
 
-urlpatterns: list[URLPattern] = []
+from django.urls import URLPattern, include, path
+from django.urls.resolvers import URLResolver
+from rest_framework.routers import SimpleRouter
+
+from shop.api import bench, description, people, plans, works
+
+router = SimpleRouter()
+router.register("stations", works.Stations, "api-station")
+router.register("hands", works.Hands, "api-hand")
+router.register("calendars", works.Calendars, "api-calendar")
+router.register("closures", works.Closures, "api-closure")
+router.register("people", people.Members, "api-member")
+router.register("tokens", people.Tokens, "api-token")
+router.register("clockings", bench.Clockings, "api-clocking")
+router.register("plans", plans.Plans, "api-plan")
+router.register("jobs", plans.Jobs, "api-job")
+
+
+def on(method: str, action: str) -> Any:
+    """One method of an address, answered by one action."""
+    return {method: action}
+
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("schema/", description.Schema.as_view(), name="api-schema"),
+    path("docs/", description.Docs.as_view(), name="api-docs"),
+    path("token/", people.SignIn.as_view()),
+    path("workshop/", people.OwnWorkshop.as_view()),
+    path("", include(router.urls)),
+    path("operations/<int:pk>/start/", bench.Clock.as_view(on("post", "start"))),
+    path("operations/<int:pk>/finish/", bench.Clock.as_view(on("post", "finish"))),
+    path("hands/<int:pk>/bench/", bench.HandWork.as_view(on("get", "bench"))),
+    path("hands/<int:pk>/day/", bench.HandWork.as_view(on("get", "day"))),
+    path("plans/<int:pk>/adopt/", plans.PlanSteps.as_view(on("post", "adopt"))),
+    path("plans/<int:pk>/discard/", plans.PlanSteps.as_view(on("post", "discard"))),
+    path("plans/<int:pk>/bookings/", plans.PlanContents.as_view(on("get", "bookings"))),
+    path("plans/<int:pk>/late/", plans.PlanContents.as_view(on("get", "late"))),
+    path("jobs/<uuid:pk>/stop/", plans.JobSteps.as_view(on("post", "stop"))),
+]

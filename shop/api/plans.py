@@ -1,0 +1,170 @@
+"""Plans and the jobs that make them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from drf_spectacular.utils import extend_schema
+from rest_framework import mixins, serializers
+from rest_framework.request import Request
+from rest_framework.response import Response
+from rest_framework.reverse import reverse
+
+from orders.api.access import person_of, workshop_of
+from orders.api.views import OfWorkshop
+from shop.models import Booking, Job, Plan
+from shop.services import jobs, planning
+from shop.services.chart import late_work
+
+
+class PlanSerializer(serializers.ModelSerializer[Plan]):
+    """An edition of the schedule."""
+
+    class Meta:
+        model = Plan
+        fields = (
+            "id",
+            "number",
+            "state",
+            "made_at",
+            "read_at",
+            "method",
+            "late_min",
+            "objective",
+            "lower_bound",
+            "is_proved",
+            "adopted_at",
+        )
+        read_only_fields = fields
+
+
+class BookingSerializer(serializers.ModelSerializer[Booking]):
+    """An operation's place in a plan; `stretches` are pairs of instants."""
+
+    class Meta:
+        model = Booking
+        fields = (
+            "id",
+            "operation",
+            "station",
+            "hand",
+            "helpers",
+            "starts_at",
+            "ends_at",
+            "stretches",
+        )
+        read_only_fields = fields
+
+
+class LateSerializer(serializers.Serializer[Any]):
+    """An order that a plan finishes after its day."""
+
+    commission = serializers.IntegerField(source="commission_id")
+    mark = serializers.CharField()
+    title = serializers.CharField()
+    due_on = serializers.DateField()
+    ends_at = serializers.DateTimeField()
+    late_min = serializers.FloatField()
+
+
+class JobSerializer(serializers.ModelSerializer[Job]):
+    """Work that goes on by itself."""
+
+    class Meta:
+        model = Job
+        fields = (
+            "id",
+            "kind",
+            "state",
+            "progress",
+            "step",
+            "result",
+            "problem",
+            "made_at",
+            "started_at",
+            "ended_at",
+        )
+        read_only_fields = fields
+
+
+class Plans(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfWorkshop):
+    """Plans, the newest first."""
+
+    model = Plan
+    serializer_class = PlanSerializer
+    permission = {"GET": "shop.see_schedule", "POST": "shop.make_schedule"}
+    lookup_value_regex = "[0-9]+"
+    filterset_fields = ("state",)
+    ordering_fields = ("number", "made_at")
+
+    @extend_schema(request=None, responses={202: JobSerializer})
+    def create(self, request: Request) -> Response:
+        """Ask for a plan; while one is being made, that job is answered."""
+        job = planning.ask_for_plan(workshop_of(request), by=person_of(request))
+        response = Response(JobSerializer(job).data, status=202)
+        response["Location"] = reverse("api-job-detail", [job.pk], request=request)
+        return response
+
+
+class PlanSteps(OfWorkshop):
+    """What is done with a proposed plan."""
+
+    model = Plan
+    serializer_class = PlanSerializer
+    permission = "shop.make_schedule"
+
+    @extend_schema(request=None, responses=PlanSerializer)
+    def adopt(self, request: Request, pk: int) -> Response:
+        """Put it in force."""
+        plan = planning.adopt(self.get_object(), by=person_of(request))
+        return Response(self.get_serializer(plan).data)
+
+    @extend_schema(request=None, responses={204: None})
+    def discard(self, request: Request, pk: int) -> Response:
+        """Throw it away."""
+        planning.discard(self.get_object())
+        return Response(status=204)
+
+
+class PlanContents(OfWorkshop):
+    """What a plan says."""
+
+    model = Plan
+    serializer_class = BookingSerializer
+    permission = "shop.see_schedule"
+
+    @extend_schema(responses=BookingSerializer(many=True))
+    def bookings(self, request: Request, pk: int) -> Response:
+        """Every booking, in the order of time, in pages."""
+        rows = self.get_object().bookings.prefetch_related("helpers")
+        page = self.paginate_queryset(rows)
+        return self.get_paginated_response(self.get_serializer(page, many=True).data)
+
+    @extend_schema(responses=LateSerializer(many=True))
+    def late(self, request: Request, pk: int) -> Response:
+        """The orders that it finishes late."""
+        return Response(LateSerializer(late_work(self.get_object()), many=True).data)
+
+
+class Jobs(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfWorkshop):
+    """Jobs, the newest first."""
+
+    model = Job
+    serializer_class = JobSerializer
+    permission = "shop.see_schedule"
+    lookup_value_regex = "[0-9a-f-]{36}"
+    filterset_fields = ("state", "kind")
+
+
+class JobSteps(OfWorkshop):
+    """Stopping a job."""
+
+    model = Job
+    serializer_class = JobSerializer
+    permission = "shop.make_schedule"
+
+    @extend_schema(request=None, responses=JobSerializer)
+    def stop(self, request: Request, pk: Any) -> Response:
+        """Ask it to stop; what it has found so far is kept."""
+        jobs.stop(self.get_object())
+        return Response(self.get_serializer(self.get_object()).data)
