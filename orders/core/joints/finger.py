@@ -18,6 +18,7 @@ from orders.core.solids import Dimension, Geometry, Member, Solid, View
 from orders.core.vectors import X, Y
 
 LEAST_FINGER_MM = 1.0
+MOST_FINGERS = 200
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,7 +42,7 @@ class Finger(Joint):
         source="common practice, no source",
         unit=Unit.COUNT,
         least=2,
-        most=200,
+        most=20_000,
     )
 
     @classmethod
@@ -67,12 +68,12 @@ class Finger(Joint):
             raise RuleBroken(
                 "b/width_mm", "The boards are too narrow for fingers.", nearest=3 * LEAST_FINGER_MM
             )
-        most = int(self.b.width_mm / LEAST_FINGER_MM)
+        most = min(MOST_FINGERS, int(self.b.width_mm / LEAST_FINGER_MM))
         require_at_most(
             "finger_count",
             self.finger_count,
             most,
-            f"The fingers are thinner than {LEAST_FINGER_MM:g} mm; there is room for {most}.",
+            f"There is room for {most} fingers of {LEAST_FINGER_MM:g} mm or more, no more.",
         )
         require_at_most(
             "a/thickness_mm", self.a.thickness_mm, self.b.length_mm, "The end board is too short."

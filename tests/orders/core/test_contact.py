@@ -332,6 +332,73 @@ def test_tongue_and_groove_agrees_with_cubes_at_random_sizes(data):
     )
 
 
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_double_tenon_agrees_with_cubes_at_random_sizes(data):
+    stile = section(data.draw(st.integers(8, 30)), data.draw(even))
+    width = data.draw(st.integers(1, 8))
+    gap = 2 * data.draw(st.integers(1, 4))
+    rail = section(2 * width + gap + 2 * data.draw(st.integers(0, 4)), data.draw(even))
+    thin = int(min(stile.thickness_mm, rail.thickness_mm))
+    length = data.draw(st.integers(2, int(stile.width_mm)))
+    assert_cubes_agree(
+        studied(
+            "double-tenon",
+            stile,
+            rail,
+            tenon_thickness_mm=2 * data.draw(st.integers(1, thin // 2)),
+            tenon_width_mm=width,
+            gap_mm=gap,
+            tenon_length_mm=length,
+            haunch_length_mm=data.draw(st.integers(0, length - 1)),
+            clearance_mm=data.draw(st.integers(0, int(stile.width_mm) - length)),
+        )
+    )
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_loose_tenon_agrees_with_cubes_at_random_sizes(data):
+    stile = section(data.draw(st.integers(8, 30)), data.draw(even.filter(lambda size: size > 4)))
+    rail = section(2 * data.draw(st.integers(4, 15)), data.draw(even.filter(lambda size: size > 4)))
+    thin = int(min(stile.thickness_mm, rail.thickness_mm))
+    depth = data.draw(st.integers(1, int(stile.width_mm)))
+    assert_cubes_agree(
+        studied(
+            "loose-tenon",
+            stile,
+            rail,
+            tenon_thickness_mm=2 * data.draw(st.integers(1, thin // 2 - 1)),
+            tenon_width_mm=2 * data.draw(st.integers(1, int(rail.width_mm) // 2 - 1)),
+            depth_a_mm=depth,
+            depth_b_mm=data.draw(st.integers(1, 40)),
+            clearance_mm=data.draw(st.integers(0, int(stile.width_mm) - depth)),
+        )
+    )
+
+
+@given(st.data())
+@settings(max_examples=40, deadline=None)
+def test_tongued_end_agrees_with_cubes_at_random_sizes(data):
+    side = section(data.draw(st.integers(10, 60)), data.draw(st.integers(4, 20)))
+    board = section(data.draw(st.integers(5, int(side.width_mm))), data.draw(st.integers(4, 20)))
+    place = data.draw(st.sampled_from(["middle", "bare-faced"]))
+    least = 2 - int(board.thickness_mm) % 2 if place == "middle" else 1
+    tongue = data.draw(st.integers(0, (int(board.thickness_mm) - 1 - least) // 2)) * 2 + least
+    length = data.draw(st.integers(1, int(side.thickness_mm) - 1))
+    assert_cubes_agree(
+        studied(
+            "tongued-end",
+            side,
+            board,
+            tongue_thickness_mm=tongue,
+            tongue_length_mm=length,
+            clearance_mm=data.draw(st.integers(0, int(side.thickness_mm) - 1 - length)),
+            tongue=place,
+        )
+    )
+
+
 def test_area_seen_from_b_is_the_area_seen_from_a():
     for code, a, b in (
         ("mortise-tenon", STILE, RAIL),

@@ -4,6 +4,7 @@ It knows nothing of planes, clipping or cones: it fills a grid and looks at neig
 """
 
 from collections import Counter
+from itertools import combinations
 
 import numpy as np
 
@@ -42,25 +43,33 @@ class Voxels:
         return int(self.filled[key].sum())
 
     def members_overlap(self) -> bool:
-        return bool((self.filled["a"] & self.filled["b"]).any())
+        return any(
+            bool((self.filled[one] & self.filled[other]).any())
+            for one, other in combinations(self.filled, 2)
+        )
 
     def areas(self) -> Counter[str]:
-        """Shared cube faces between a and b by what the grain of each is to them."""
+        """Shared cube faces between any two members by what the grain of each is to them."""
         found: Counter[str] = Counter()
-        a, b = self.filled["a"], self.filled["b"]
-        for axis, direction in enumerate(AXES):
-            ends = sum(abs(round(float(self.grain[key] @ direction))) for key in "ab")
-            pairs = np.count_nonzero(a & np.roll(b, 1, axis)) + np.count_nonzero(
-                b & np.roll(a, 1, axis)
-            )
-            found[("long_long", "long_end", "end_end")[ends]] += int(pairs)
+        for one, other in combinations(self.filled, 2):
+            mine, theirs = self.filled[one], self.filled[other]
+            for axis, direction in enumerate(AXES):
+                ends = sum(abs(round(float(self.grain[key] @ direction))) for key in (one, other))
+                pairs = np.count_nonzero(mine & np.roll(theirs, 1, axis)) + np.count_nonzero(
+                    theirs & np.roll(mine, 1, axis)
+                )
+                found[("long_long", "long_end", "end_end")[ends]] += int(pairs)
         return found
 
     def free_axes(self) -> set[str]:
-        """The axis directions in which b moves by one cube without meeting a."""
+        """The axis directions in which b moves by one cube without meeting any other member."""
+        still = np.zeros(self.shape, dtype=bool)
+        for key, filled in self.filled.items():
+            if key != "b":
+                still |= filled
         return {
             f"{sign}{name}"
             for axis, name in enumerate("xyz")
             for sign, step in (("+", 1), ("-", -1))
-            if not (np.roll(self.filled["b"], step, axis) & self.filled["a"]).any()
+            if not (np.roll(self.filled["b"], step, axis) & still).any()
         }
