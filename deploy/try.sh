@@ -24,6 +24,8 @@ debian $PAPER_PACKAGES
 environment ""
 
 export TRENAIL_HTTPS=no
+# A trial may run as root; Celery's warning against that is for real use.
+export PYTHONWARNINGS=ignore:::celery.platforms
 if [ "$check" = yes ]; then
   TRENAIL_DATA=$(mktemp -d)
   export TRENAIL_DATA

@@ -18,6 +18,8 @@ from shop.models import User, Workshop
 def sell(workshop: Workshop, chapter: Chapter, days: WorkingDays, *, by: User) -> Commission:
     """Take the commission on, quote it as often as the story says, and hear the answer."""
     commission = import_order(workshop, dict(_document(chapter, days)), by=by)
+    enquired_at = days.at(chapter.enquired, 11)
+    Commission.objects.filter(pk=commission.pk).update(created_at=enquired_at)
     quote = None
     for number in chapter.revisions:
         at = days.at(number, 16)

@@ -11,6 +11,7 @@ class Chapter:
     """
 
     file: str
+    enquired: int
     revisions: tuple[int, ...] = ()
     accepted: int | None = None
     declined: int | None = None
@@ -24,6 +25,7 @@ class Chapter:
 STORY = (
     Chapter(
         file="refectory-tables",
+        enquired=-41,
         revisions=(-36,),
         accepted=-30,
         answered_by="The bursar",
@@ -34,6 +36,7 @@ STORY = (
     ),
     Chapter(
         file="bookcases",
+        enquired=-33,
         revisions=(-28,),
         accepted=-24,
         answered_by="Oona Castle",
@@ -41,9 +44,16 @@ STORY = (
         due=-3,
         is_delivered=True,
     ),
-    Chapter(file="blanket-chest", revisions=(-25,), declined=-18, answered_by="Bryn Castle"),
+    Chapter(
+        file="blanket-chest",
+        enquired=-29,
+        revisions=(-25,),
+        declined=-18,
+        answered_by="Bryn Castle",
+    ),
     Chapter(
         file="oak-hall-benches",
+        enquired=-26,
         revisions=(-19,),
         accepted=-16,
         answered_by="Nuala Fenn",
@@ -52,6 +62,7 @@ STORY = (
     ),
     Chapter(
         file="frame-and-panel-doors",
+        enquired=-21,
         revisions=(-17,),
         accepted=-11,
         answered_by="Dervla Mott",
@@ -60,11 +71,12 @@ STORY = (
     ),
     Chapter(
         file="mirror-frames",
+        enquired=-9,
         revisions=(-7,),
         accepted=-1,
         answered_by="Lise Arden",
         due=15,
     ),
-    Chapter(file="drawers", revisions=(-6, -3), due=24),
-    Chapter(file="garden-gate", due=30),
+    Chapter(file="drawers", enquired=-8, revisions=(-6, -3), due=24),
+    Chapter(file="garden-gate", enquired=-2, due=30),
 )
