@@ -10,3 +10,7 @@ urlpatterns = [
     path("api/v1/", include("orders.api.urls")),
     path("api/v1/", include("costing.api.urls")),
 ]
+
+handler400 = "shop.web.faults.bad_request"
+handler404 = "shop.web.faults.not_found"
+handler500 = "shop.web.faults.broken"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Any
 
 from django.db.models import QuerySet
@@ -65,3 +66,25 @@ class NumberOrText(serializers.Field[Any, Any, Any, Any]):
     def to_representation(self, value: Any) -> Any:
         """As it is kept."""
         return value
+
+
+EARLIEST = datetime(1970, 1, 1, tzinfo=UTC)
+LATEST = datetime(9000, 1, 1, tzinfo=UTC)
+
+
+class Instant(serializers.DateTimeField):
+    """An instant of this age, with its offset from UTC."""
+
+    default_error_messages = {"age": "Give an instant between 1970 and 9000."}
+
+    def to_internal_value(self, value: Any) -> datetime:
+        """Refused where no calendar of a workshop reaches."""
+        read: datetime = super().to_internal_value(value)
+        if not EARLIEST <= read < LATEST:
+            self.fail("age")
+        return read
+
+
+@extend_schema_field({"type": "string", "pattern": r"^\d\d:\d\d(:\d\d)?$", "examples": ["08:00"]})
+class ClockTime(serializers.TimeField):
+    """A time by the clock of the workshop, which needs no offset."""

@@ -27,7 +27,7 @@ from orders.services.orderfile import export_order, import_order, order_file_sch
 
 ORDER_FILE = {"type": "object", "description": "An order file; see its own schema."}
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-LARGEST_FILE = 5 * 1024 * 1024
+LARGEST_FILE = 2 * 1024 * 1024
 
 
 class OrderFileSchema(APIView):
@@ -157,7 +157,7 @@ class CuttingListSerializer(serializers.Serializer[Any]):
     def validate_file(self, file: Any) -> Any:
         """Not larger than a list can be."""
         if file.size > LARGEST_FILE:
-            raise serializers.ValidationError("The file is larger than 5 MB; divide it.")
+            raise serializers.ValidationError("The file is larger than 2 MB; divide it.")
         return file
 
 

@@ -62,6 +62,12 @@ class Idempotent(viewsets.GenericViewSet[Any]):
 
     is_idempotent = True
 
+    def initial(self, request: Request, *args: Any, **kwargs: Any) -> None:
+        """Keep the body as it was sent, before a parser uses it up."""
+        super().initial(request, *args, **kwargs)
+        if request.method == "POST":
+            self.body_sha256 = hashlib.sha256(request._request.body).hexdigest()
+
     def once(self, request: Request, make: Any) -> Response:
         """Answer with what `make` returns, or with what it returned for this key before."""
         key = request.headers.get("Idempotency-Key", "").strip()
@@ -70,7 +76,7 @@ class Idempotent(viewsets.GenericViewSet[Any]):
                 {"Idempotency-Key": f"Send an Idempotency-Key of 1 to {LONGEST_KEY} characters."}
             )
         place = {"workshop": workshop_of(request), "user": person_of(request), "key": key}
-        body_sha256 = hashlib.sha256(request._request.body).hexdigest()
+        body_sha256 = self.body_sha256
         earlier = AnsweredRequest.objects.filter(**place).first()
         if earlier:
             return self.again(earlier, request, body_sha256)

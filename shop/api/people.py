@@ -14,13 +14,12 @@ from rest_framework.throttling import ScopedRateThrottle
 from rest_framework.views import APIView
 
 from orders.api.access import EVERYBODY, SIGNED_IN, member_of, person_of, workshop_of
+from orders.api.fields import Instant
 from orders.api.views import Kept, OfWorkshop, Versioned
 from shop.core.roles import Role
 from shop.models import ApiToken, Membership, User, Workshop
 from shop.services import people, tokens, workshops
 from shop.services.access import memberships_of
-
-TOKEN_DAYS = 90
 
 
 class MemberSerializer(serializers.Serializer[Membership]):
@@ -122,9 +121,9 @@ class TokenSerializer(serializers.Serializer[ApiToken]):
 
     id = serializers.IntegerField(read_only=True)
     name = serializers.CharField(max_length=80)
-    ends_at = serializers.DateTimeField(required=False, allow_null=True)
+    ends_at = Instant(required=False, allow_null=True)
     made_at = serializers.DateTimeField(read_only=True)
-    used_at = serializers.DateTimeField(read_only=True)
+    used_at = serializers.DateTimeField(read_only=True, allow_null=True)
 
 
 class MadeTokenSerializer(TokenSerializer):
@@ -178,6 +177,10 @@ class SignIn(APIView):
     authentication_classes: list[Any] = []
     throttle_classes = [ScopedRateThrottle]
     throttle_scope = "sign-in"
+
+    def get_authenticate_header(self, request: Request) -> str:
+        """A refusal is a 401, though no token is looked at here."""
+        return "Bearer"
 
     @extend_schema(request=SignInSerializer, responses={201: MadeTokenSerializer}, auth=[])
     def post(self, request: Request) -> Response:

@@ -70,6 +70,8 @@ class LateSerializer(serializers.Serializer[Any]):
 class JobSerializer(serializers.ModelSerializer[Job]):
     """Work that goes on by itself."""
 
+    result = serializers.DictField(child=serializers.JSONField(), allow_null=True, read_only=True)
+
     class Meta:
         model = Job
         fields = (

@@ -8,7 +8,7 @@ from rest_framework import serializers
 from rest_framework.request import Request
 
 from orders.api.access import workshop_of
-from orders.api.fields import OwnRow
+from orders.api.fields import ClockTime, Instant, OwnRow
 from orders.api.views import Kept
 from orders.core.times import Skill, StationKind
 from shop.models import Closure, Hand, Membership, Station, WorkingCalendar
@@ -115,8 +115,8 @@ class HoursSerializer(serializers.Serializer[Any]):
     """Open hours on one weekday; 0 is Monday."""
 
     weekday = serializers.IntegerField(min_value=0, max_value=6)
-    starts = serializers.TimeField()
-    ends = serializers.TimeField()
+    starts = ClockTime()
+    ends = ClockTime()
 
 
 class CalendarSerializer(serializers.Serializer[WorkingCalendar]):
@@ -176,8 +176,8 @@ class ClosureSerializer(serializers.Serializer[Closure]):
     version = serializers.IntegerField(read_only=True)
     station = OwnRow(Station, required=False, allow_null=True)
     hand = OwnRow(Hand, required=False, allow_null=True)
-    starts_at = serializers.DateTimeField()
-    ends_at = serializers.DateTimeField()
+    starts_at = Instant()
+    ends_at = Instant()
     reason = serializers.CharField(max_length=120)
 
     def validate(self, attrs: dict[str, Any]) -> dict[str, Any]:

@@ -97,7 +97,7 @@ def store(claim: Claim, schedule: Schedule, *, read_at: datetime) -> Plan:
     _store_bookings(plan, schedule.bookings)
     plans.filter(state=Plan.State.PROPOSED).exclude(pk=plan.pk).delete()
     if workshop.plans_itself or not plans.in_force().exists():
-        adopt(plan, by=claim.job.made_by)
+        return adopt(plan, by=claim.job.made_by)
     return plan
 
 
