@@ -66,8 +66,8 @@ STORY = (
         revisions=(-17,),
         accepted=-11,
         answered_by="Dervla Mott",
-        released=-2,
-        due=8,
+        released=-5,
+        due=12,
     ),
     Chapter(
         file="mirror-frames",

@@ -95,4 +95,4 @@ def _deliver(sold: Sold, floor: Floor, days: WorkingDays, *, by: User) -> None:
         selling.date_move(order, done_at)
         if chapter.is_closed:
             move(order, Stage.CLOSED, by=by, note="Paid")
-            selling.date_move(order, min(done_at + timedelta(days=1), days.now))
+            selling.date_move(order, days.morning_after(done_at))

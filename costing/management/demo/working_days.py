@@ -35,3 +35,10 @@ class WorkingDays:
         """An instant on that day by the clock of the workshop, never later than now."""
         on = datetime.combine(self.day(number), time(hour, minute), self.zone)
         return min(on, self.now)
+
+    def morning_after(self, at: datetime) -> datetime:
+        """Ten o'clock on the next working day, never later than now."""
+        day = at.astimezone(self.zone).date() + timedelta(days=1)
+        while day.weekday() >= SATURDAY:
+            day += timedelta(days=1)
+        return min(datetime.combine(day, time(10), self.zone), self.now)
