@@ -156,7 +156,7 @@ class SheetForm(forms.Form):
         **more: Any,
     ) -> None:
         self.workshop = workshop
-        self.row = row
+        self.row: Any = row
         self.stored_meanwhile: list[tuple[str, str]] = []
         start = {**(self.values_of(row) if row else {}), **(initial or {})}
         super().__init__(data, files, initial=start, **more)
@@ -175,6 +175,10 @@ class SheetForm(forms.Form):
 
     def put_together(self) -> None:
         """Complete the fields of a form whose choices depend on rows; a place to override."""
+
+    def own(self, model: Any) -> Any:
+        """The rows of a model that the form's workshop has; without a workshop there are none."""
+        return model.objects.of(self.workshop) if self.workshop else model.objects.none()
 
     @classmethod
     def values_of(cls, row: Versioned) -> dict[str, Any]:

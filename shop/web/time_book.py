@@ -14,10 +14,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from orders.models import Commission
-from orders.models.owned import OwnedQuerySet
 from orders.web.access import WorkshopRequest, needs
 from orders.web.forms import SheetForm, faults_in
 from shop.models import Clocking, Hand
+from shop.models.clocking import ClockingQuerySet
 from shop.services import clocking as clocks
 
 PER_SHEET = 50
@@ -27,8 +27,8 @@ MOMENT = "%Y-%m-%dT%H:%M"
 class SeekForm(SheetForm):
     """By hand, by order, by day."""
 
-    hand = forms.ModelChoiceField(None, required=False, empty_label="everybody")
-    commission = forms.ModelChoiceField(
+    hand: Any = forms.ModelChoiceField(None, required=False, empty_label="everybody")
+    commission: Any = forms.ModelChoiceField(
         None, required=False, label="Order", empty_label="every order"
     )
     on = forms.DateField(
@@ -37,8 +37,8 @@ class SeekForm(SheetForm):
 
     def put_together(self) -> None:
         """Offer only what this workshop has and what was clocked."""
-        self.fields["hand"].queryset = Hand.objects.of(self.workshop)  # type: ignore[attr-defined]
-        clocked = Commission.objects.of(self.workshop).filter(operations__clockings__isnull=False)
+        self.fields["hand"].queryset = self.own(Hand)  # type: ignore[attr-defined]
+        clocked = self.own(Commission).filter(operations__clockings__isnull=False)
         self.fields["commission"].queryset = clocked.distinct()  # type: ignore[attr-defined]
 
     def _focus(self) -> None:
@@ -105,7 +105,7 @@ def time_book(request: WorkshopRequest) -> HttpResponse:
     )
 
 
-def filtered(rows: OwnedQuerySet, form: SeekForm) -> OwnedQuerySet:
+def filtered(rows: ClockingQuerySet, form: SeekForm) -> ClockingQuerySet:
     """The clockings that the form asks for."""
     if not form.is_valid():
         return rows

@@ -67,7 +67,8 @@ def shown_plan(request: WorkshopRequest) -> Plan | None:
     plans = Plan.objects.of(request.workshop).select_related("workshop", "adopted_by")
     number = request.GET.get("plan", "")
     if number.isdecimal():
-        return get_object_or_404(plans, number=int(number[:9]))
+        asked: Plan = get_object_or_404(plans, number=int(number[:9]))
+        return asked
     in_force: Plan | None = plans.in_force().first()
     if in_force and not request.user.has_perm("shop.make_schedule"):
         return in_force
@@ -124,7 +125,8 @@ def followed_order(request: WorkshopRequest) -> Commission | None:
     pk = request.GET.get("order", "")
     if not pk.isdecimal():
         return None
-    return get_object_or_404(Commission.objects.of(request.workshop), pk=int(pk[:18]))
+    found: Commission = get_object_or_404(Commission.objects.of(request.workshop), pk=int(pk[:18]))
+    return found
 
 
 def reasons(request: WorkshopRequest) -> dict[str, bool]:

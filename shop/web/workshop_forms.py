@@ -44,7 +44,7 @@ class StationForm(SheetForm):
     kind = forms.ChoiceField(
         choices=[(k.value, words(k.value)) for k in StationKind if k != StationKind.OUTWORK]
     )
-    calendar = forms.ModelChoiceField(None, label="Hours", empty_label=None)
+    calendar: Any = forms.ModelChoiceField(None, label="Hours", empty_label=None)
     places = forms.IntegerField(
         min_value=1, max_value=99, initial=1, help_text="Operations that may go on there at once."
     )
@@ -55,7 +55,7 @@ class StationForm(SheetForm):
 
     def put_together(self) -> None:
         """Offer the workshop's own weeks; a new station is in use."""
-        offer(self, "calendar", WorkingCalendar.objects.of(self.workshop))
+        offer(self, "calendar", self.own(WorkingCalendar))
         if self.row is None:
             del self.fields["is_in_use"]
 
@@ -64,8 +64,8 @@ class HandForm(SheetForm):
     """A person who works, with what they can do."""
 
     name = forms.CharField(max_length=80)
-    calendar = forms.ModelChoiceField(None, label="Hours", empty_label=None)
-    membership = forms.ModelChoiceField(
+    calendar: Any = forms.ModelChoiceField(None, label="Hours", empty_label=None)
+    membership: Any = forms.ModelChoiceField(
         None,
         label="Signs in as",
         required=False,
@@ -76,9 +76,9 @@ class HandForm(SheetForm):
 
     def put_together(self) -> None:
         """One choice for each skill; only people who are not another hand."""
-        offer(self, "calendar", WorkingCalendar.objects.of(self.workshop))
-        members = Membership.objects.of(self.workshop).filter(is_active=True)
-        taken = Hand.objects.of(self.workshop).filter(membership__isnull=False)
+        offer(self, "calendar", self.own(WorkingCalendar))
+        members = self.own(Membership).filter(is_active=True)
+        taken = self.own(Hand).filter(membership__isnull=False)
         if self.row is not None:
             taken = taken.exclude(pk=self.row.pk)
         else:
@@ -199,8 +199,8 @@ class ClosureForm(SheetForm):
         if self.row is not None:
             del self.fields["who"]
             return
-        stations = Station.objects.of(self.workshop).filter(is_in_use=True)
-        hands = Hand.objects.of(self.workshop).filter(is_in_use=True)
+        stations = self.own(Station).filter(is_in_use=True)
+        hands = self.own(Hand).filter(is_in_use=True)
         self.targets: dict[str, dict[str, Any]] = {"": {}}
         self.targets |= {f"station-{row.pk}": {"station": row} for row in stations}
         self.targets |= {f"hand-{row.pk}": {"hand": row} for row in hands}
