@@ -4,16 +4,16 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from itertools import combinations
-from math import asin, cos, degrees, floor, radians, sin
+from math import asin, cos, degrees, floor, hypot, radians, sin
 
 from orders.core.solids import NEAR_MM, Geometry, Member, Plane, Solid, box_around, boxes_meet
-from orders.core.vectors import Point, Vector, area_vector, cross, dot, minus, norm, unit
+from orders.core.vectors import Point, Vector, area_vector, dot, norm
 
 SLOPE_THAT_COUNTS_AS_STRAIGHT = 15.0
 SAME_PLANE_MM = 1e-4
 LEAST_AREA_MM2 = 1e-4
 
-Facet = tuple[Solid, tuple[Point, Point], Plane, tuple[Point, ...]]
+Box = tuple[Point, Point]
 
 
 class Pairing(StrEnum):
@@ -121,43 +121,81 @@ def clipped_loop(loop: tuple[Point, ...], by: tuple[Point, ...]) -> tuple[Point,
 
 def loop_without(loop: tuple[Point, ...], tool: tuple[Point, ...]) -> list[tuple[Point, ...]]:
     """What is left of a convex loop, in convex loops, outside another of the same plane."""
-    if loop_area(clipped_loop(loop, tool)) < LEAST_AREA_MM2:
+    around = fences(tool)
+    inner = loop
+    for fence in around:
+        inner = behind(inner, fence)
+        if len(inner) < 3:
+            return [loop]
+    if loop_area(inner) < LEAST_AREA_MM2:
         return [loop]
     pieces = []
-    for fence in fences(tool):
+    for fence in around:
         outside = behind(loop, fence.turned())
-        if loop_area(outside) > LEAST_AREA_MM2:
+        if len(outside) >= 3 and loop_area(outside) > LEAST_AREA_MM2:
             pieces.append(outside)
         loop = behind(loop, fence)
     return pieces
 
 
-def fences(loop: tuple[Point, ...]) -> Iterator[Plane]:
-    """The planes through a loop's edges, square to it, facing outward."""
+@dataclass(frozen=True, slots=True)
+class Fence:
+    """A plane through one edge of a loop, seen along the axis that the loop faces most.
+
+    A corner's coordinates `u` and `v` are behind it where `across` u + `up` v <= `offset`.
+    """
+
+    u: int
+    v: int
+    across: float
+    up: float
+    offset: float
+
+    def turned(self) -> "Fence":
+        """The same plane seen from its other side."""
+        return Fence(self.u, self.v, -self.across, -self.up, -self.offset)
+
+
+def fences(loop: tuple[Point, ...]) -> list[Fence]:
+    """The planes through a loop's edges, facing outward."""
     facing = area_vector(loop)
-    for start, end in zip(loop, loop[1:] + loop[:1], strict=True):
-        outward = unit(cross(minus(end, start), facing))
-        yield Plane(normal=outward, offset=dot(outward, start))
+    sizes = [abs(part) for part in facing]
+    most = sizes.index(max(sizes))
+    u, v = (most + 1) % 3, (most + 2) % 3
+    sign = 1.0 if facing[most] > 0 else -1.0
+    found = []
+    before = loop[-1]
+    for here in loop:
+        across, up = sign * (here[v] - before[v]), sign * (before[u] - here[u])
+        length = hypot(across, up)
+        if length > 0:
+            across, up = across / length, up / length
+            found.append(Fence(u, v, across, up, across * here[u] + up * here[v]))
+        before = here
+    return found
 
 
-def behind(loop: tuple[Point, ...], plane: Plane) -> tuple[Point, ...]:
-    """The part of a convex loop behind a plane."""
+def behind(loop: tuple[Point, ...], fence: Fence) -> tuple[Point, ...]:
+    """The part of a convex loop behind a fence."""
+    u, v, across, up, offset = fence.u, fence.v, fence.across, fence.up, fence.offset
+    heights = [across * corner[u] + up * corner[v] - offset for corner in loop]
+    if max(heights) <= NEAR_MM:
+        return loop
     kept: list[Point] = []
-    heights = [plane.height_of(corner) for corner in loop]
-    for index, corner in enumerate(loop):
-        here, there = heights[index], heights[(index + 1) % len(loop)]
-        if here <= NEAR_MM:
-            kept.append(corner)
-        if (here < -NEAR_MM and there > NEAR_MM) or (here > NEAR_MM and there < -NEAR_MM):
-            following = loop[(index + 1) % len(loop)]
+    there, last = heights[-1], loop[-1]
+    for here, corner in zip(heights, loop, strict=True):
+        if (here > NEAR_MM and there < -NEAR_MM) or (here < -NEAR_MM and there > NEAR_MM):
             share = here / (here - there)
             kept.append(
                 (
-                    corner[0] + (following[0] - corner[0]) * share,
-                    corner[1] + (following[1] - corner[1]) * share,
-                    corner[2] + (following[2] - corner[2]) * share,
+                    corner[0] + (last[0] - corner[0]) * share,
+                    corner[1] + (last[1] - corner[1]) * share,
+                    corner[2] + (last[2] - corner[2]) * share,
                 )
             )
+        if here <= NEAR_MM:
+            kept.append(corner)
+        there, last = here, corner
     return tuple(kept)
 
 
@@ -166,56 +204,88 @@ def loop_area(loop: tuple[Point, ...]) -> float:
     return norm(area_vector(loop)) if len(loop) >= 3 else 0.0
 
 
+@dataclass(slots=True)
+class Facet:
+    """One face of a solid, with the box around it; its fences are found when first needed."""
+
+    solid: Solid
+    plane: Plane
+    loop: tuple[Point, ...]
+    box: Box
+    around: list[Fence] | None = None
+
+    def clip(self, loop: tuple[Point, ...]) -> tuple[Point, ...]:
+        """The part of another loop of its plane inside it."""
+        if self.around is None:
+            self.around = fences(self.loop)
+        for fence in self.around:
+            loop = behind(loop, fence)
+            if len(loop) < 3:
+                return ()
+        return loop
+
+
 def _between(first: Member, second: Member) -> Iterator[Contact]:
-    facets = _facets_by_plane(second)
-    for mine in first.solids:
-        for plane, loop in zip(mine.planes, mine.face_loops, strict=True):
-            bounds = box_around(loop)
-            for theirs, other_bounds, other_plane, other_loop in _facing(plane, facets):
-                if (
-                    abs(plane.offset + other_plane.offset) < SAME_PLANE_MM
-                    and dot(plane.normal, other_plane.normal) < -1 + 1e-9
-                    and boxes_meet(bounds, other_bounds)
-                ):
-                    outline = clipped_loop(loop, other_loop)
-                    area = loop_area(outline)
-                    if area > LEAST_AREA_MM2:
-                        yield _contact(first, mine, second, theirs, plane, outline, area)
+    theirs = _by_plane(_facets(second, _whole(first)))
+    for mine in _facets(first, _whole(second)):
+        for other in _facing(mine.plane, theirs):
+            if (
+                abs(mine.plane.offset + other.plane.offset) < SAME_PLANE_MM
+                and boxes_meet(mine.box, other.box)
+                and dot(mine.plane.normal, other.plane.normal) < -1 + 1e-9
+            ):
+                outline = other.clip(mine.loop)
+                area = loop_area(outline)
+                if area > LEAST_AREA_MM2:
+                    yield _contact(first, second, mine, other, outline, area)
 
 
-def _facets_by_plane(member: Member) -> dict[tuple[int, ...], list[Facet]]:
-    """Every face of a member, filed under its plane rounded to a coarse grid."""
-    filed: dict[tuple[int, ...], list[Facet]] = {}
+def _whole(member: Member) -> Box:
+    """The box around all of a member."""
+    return box_around([corner for solid in member.solids for corner in solid.bounds])
+
+
+def _facets(member: Member, near: Box) -> Iterator[Facet]:
+    """The faces of a member that may reach into a box."""
     for solid in member.solids:
+        if not boxes_meet(solid.bounds, near):
+            continue
         for plane, loop in zip(solid.planes, solid.face_loops, strict=True):
-            key = _coarse(plane.normal, floor(plane.offset))
-            filed.setdefault(key, []).append((solid, box_around(loop), plane, loop))
+            box = box_around(loop)
+            if boxes_meet(box, near):
+                yield Facet(solid=solid, plane=plane, loop=loop, box=box)
+
+
+def _by_plane(facets: Iterable[Facet]) -> dict[tuple[int, ...], list[Facet]]:
+    """Faces filed under their plane rounded to a coarse grid."""
+    filed: dict[tuple[int, ...], list[Facet]] = {}
+    for facet in facets:
+        x, y, z = facet.plane.normal
+        key = (round(x * 1e5), round(y * 1e5), round(z * 1e5), floor(facet.plane.offset))
+        filed.setdefault(key, []).append(facet)
     return filed
 
 
 def _facing(plane: Plane, filed: dict[tuple[int, ...], list[Facet]]) -> Iterator[Facet]:
     """Faces that may lie in a plane, looking the other way."""
-    other = plane.turned()
-    cells = {floor(other.offset - SAME_PLANE_MM), floor(other.offset + SAME_PLANE_MM)}
-    for cell in cells:
-        yield from filed.get(_coarse(other.normal, cell), ())
-
-
-def _coarse(normal: Vector, cell: int) -> tuple[int, ...]:
-    return (*(round(part * 1e5) for part in normal), cell)
+    x, y, z = plane.normal
+    way = (-round(x * 1e5), -round(y * 1e5), -round(z * 1e5))
+    low, high = floor(-plane.offset - SAME_PLANE_MM), floor(-plane.offset + SAME_PLANE_MM)
+    yield from filed.get((*way, low), ())
+    if high != low:
+        yield from filed.get((*way, high), ())
 
 
 def _contact(
     first: Member,
-    mine: Solid,
     second: Member,
-    theirs: Solid,
-    plane: Plane,
+    mine: Facet,
+    theirs: Facet,
     outline: tuple[Point, ...],
     area: float,
 ) -> Contact:
-    normal = plane.normal
-    factor = min(mine.round_factor(normal), theirs.round_factor(normal))
+    normal = mine.plane.normal
+    factor = min(mine.solid.round_factor(normal), theirs.solid.round_factor(normal))
     return Contact(
         from_key=first.key,
         to_key=second.key,

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import atan2, cos, pi, sin, sqrt
 
 from orders.core.vectors import (
@@ -20,6 +21,7 @@ from orders.core.vectors import (
 Span = tuple[float, float]
 
 ROUND_SIDES = 16
+SLEEVE_PER_RADIUS = 1.1
 NEAR_MM = 1e-6
 TOUCH_MM = 1e-4
 
@@ -40,9 +42,11 @@ class Plane:
         return Plane(normal=times(self.normal, -1.0), offset=-self.offset)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Solid:
     """A convex solid; each face is a loop of corners, counter-clockwise seen from outside.
+
+    What follows from its corners is computed once, when it is first asked for.
 
     A round solid is a regular prism of the same cross-section area as its circle, so that volumes
     are exact; its lateral faces carry a factor that makes their area exact as well.
@@ -112,23 +116,35 @@ class Solid:
             round_axis=axis,
         )
 
+    @classmethod
+    def sleeve(cls, start: Point, end: Point, diameter: float) -> "Solid":
+        """A square block that just takes in a rod of that diameter."""
+        axis = unit(minus(end, start))
+        across, up = square_to(axis)
+        half = diameter / 2 * SLEEVE_PER_RADIUS
+        profile = tuple(
+            plus(start, plus(times(across, half * right), times(up, half * high)))
+            for right, high in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+        )
+        return cls.prism(profile, minus(end, start))
+
     @property
     def volume_mm3(self) -> float:
         """Volume, by the divergence theorem over the faces."""
         inside = middle(self.vertices)
         return sum(dot(area_vector(loop), minus(loop[0], inside)) / 3 for loop in self.face_loops)
 
-    @property
+    @cached_property
     def face_loops(self) -> tuple[tuple[Point, ...], ...]:
         """The corners of every face, in the order of `faces`."""
         return tuple(tuple(self.vertices[index] for index in face) for face in self.faces)
 
-    @property
+    @cached_property
     def planes(self) -> tuple[Plane, ...]:
         """The plane of every face, its normal pointing out of the solid."""
         return tuple(plane_of(loop) for loop in self.face_loops)
 
-    @property
+    @cached_property
     def face_normals(self) -> tuple[Vector, ...]:
         """The outward normal of every face."""
         return tuple(plane.normal for plane in self.planes)
@@ -165,27 +181,34 @@ class Solid:
         )
 
     def behind(self, plane: Plane) -> "Solid | None":
-        """The part of the solid behind a plane, or nothing."""
-        heights = tuple(plane.height_of(corner) for corner in self.vertices)
+        """The part of the solid behind a plane, or nothing; it keeps the planes of its faces."""
+        (across, up, out), offset = plane.normal, plane.offset
+        heights = [across * x + up * y + out * z - offset for x, y, z in self.vertices]
         if max(heights) <= NEAR_MM:
             return self
         if min(heights) >= -NEAR_MM:
             return None
         loops = []
+        planes = []
         rim: list[Point] = []
-        for face in self.faces:
+        for face, behind_it in zip(self.faces, self.planes, strict=True):
             loop, cut = _loop_behind(
-                tuple(self.vertices[index] for index in face),
-                tuple(heights[index] for index in face),
+                [self.vertices[index] for index in face], [heights[index] for index in face]
             )
             rim.extend(cut)
             if len(loop) >= 3:
                 loops.append(loop)
+                planes.append(behind_it)
         lid = _ring(rim, plane.normal)
         if len(lid) >= 3:
             loops.append(lid)
-        vertices, faces = _welded(loops)
-        return self._with(vertices, faces) if len(faces) >= 4 else None
+            planes.append(plane)
+        vertices, faces, places = _welded(loops)
+        if len(faces) < 4:
+            return None
+        left = self._with(vertices, faces)
+        left.__dict__["planes"] = tuple(planes[place] for place in places)
+        return left
 
     def within(self, other: "Solid") -> "Solid | None":
         """The part of the solid that lies inside another, or nothing."""
@@ -212,7 +235,7 @@ class Solid:
             rest = inner
         return tuple(pieces)
 
-    @property
+    @cached_property
     def bounds(self) -> tuple[Point, Point]:
         """The least and the greatest corner of the box around the solid."""
         return box_around(self.vertices)
@@ -249,9 +272,15 @@ def box_around(points: Sequence[Point]) -> tuple[Point, Point]:
 
 def boxes_meet(one: tuple[Point, Point], other: tuple[Point, Point]) -> bool:
     """Whether two boxes, each given by its least and greatest corner, meet or touch."""
-    return all(
-        one[0][axis] <= other[1][axis] + TOUCH_MM and other[0][axis] <= one[1][axis] + TOUCH_MM
-        for axis in range(3)
+    (ax, ay, az), (bx, by, bz) = one
+    (cx, cy, cz), (dx, dy, dz) = other
+    return (
+        ax <= dx + TOUCH_MM
+        and cx <= bx + TOUCH_MM
+        and ay <= dy + TOUCH_MM
+        and cy <= by + TOUCH_MM
+        and az <= dz + TOUCH_MM
+        and cz <= bz + TOUCH_MM
     )
 
 
@@ -263,15 +292,35 @@ def cut_away(solids: Iterable[Solid], *tools: Solid) -> tuple[Solid, ...]:
     return left
 
 
+def bore(solids: Iterable[Solid], rod: Solid, sleeve: Solid) -> tuple[Solid, ...]:
+    """What is left of some disjoint solids after a rod is bored out of them.
+
+    The wood is first cut around the sleeve, so that the many small pieces stay beside the hole.
+    """
+    left: list[Solid] = []
+    for solid in solids:
+        within = solid.within(sleeve) if solid.bounds_meet(rod) else None
+        if within is None:
+            left.append(solid)
+        else:
+            left.extend(solid.without(sleeve))
+            left.extend(within.without(rod))
+    return tuple(left)
+
+
 def volume_mm3(solids: Iterable[Solid]) -> float:
     """Volume of solids whose interiors are disjoint."""
     return sum(solid.volume_mm3 for solid in solids)
 
 
 def _loop_behind(
-    loop: tuple[Point, ...], heights: tuple[float, ...]
+    loop: Sequence[Point], heights: Sequence[float]
 ) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
     """A face's loop clipped to the back of a plane, and its points on the plane."""
+    if min(heights) > NEAR_MM:
+        return (), ()
+    if max(heights) < -NEAR_MM:
+        return tuple(loop), ()
     kept: list[Point] = []
     on_plane: list[Point] = []
     for index, corner in enumerate(loop):
@@ -308,12 +357,13 @@ def _ring(points: Sequence[Point], normal: Vector) -> tuple[Point, ...]:
 
 def _welded(
     loops: Sequence[tuple[Point, ...]],
-) -> tuple[tuple[Point, ...], tuple[tuple[int, ...], ...]]:
-    """Corners shared between loops, numbered once."""
+) -> tuple[tuple[Point, ...], tuple[tuple[int, ...], ...], list[int]]:
+    """Corners shared between loops, numbered once; faces; and which of the loops those are."""
     numbers: dict[tuple[int, int, int], int] = {}
     vertices: list[Point] = []
     faces = []
-    for loop in loops:
+    places = []
+    for place, loop in enumerate(loops):
         face: list[int] = []
         for point in loop:
             key = _key(point)
@@ -324,7 +374,8 @@ def _welded(
                 face.append(numbers[key])
         if len(face) >= 3:
             faces.append(tuple(face))
-    return tuple(vertices), tuple(faces)
+            places.append(place)
+    return tuple(vertices), tuple(faces), places
 
 
 def _key(point: Point) -> tuple[int, int, int]:

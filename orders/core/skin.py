@@ -2,9 +2,10 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from orders.core.contact import LEAST_AREA_MM2, SAME_PLANE_MM, loop_area, loop_without
-from orders.core.solids import Member, Plane, Solid, plane_of
+from orders.core.solids import Member, Plane, Solid
 from orders.core.vectors import Point, cross, dot, minus, norm, plus, times, unit
 
 Segment = tuple[Point, Point]
@@ -37,7 +38,9 @@ def skin(solids: Sequence[Solid], blank: Sequence[Solid] = ()) -> tuple[Patch, .
 
     Without a blank every patch counts as cut.
     """
-    facets = [(plane_of(loop), loop) for solid in solids for loop in solid.face_loops]
+    facets = [
+        facet for solid in solids for facet in zip(solid.planes, solid.face_loops, strict=True)
+    ]
     groups: dict[tuple[int, ...], list[tuple[Plane, tuple[Point, ...]]]] = {}
     for plane, loop in facets:
         groups.setdefault(_plane_key(plane), []).append((plane, loop))
@@ -56,6 +59,7 @@ def skin(solids: Sequence[Solid], blank: Sequence[Solid] = ()) -> tuple[Patch, .
     return tuple(patches)
 
 
+@lru_cache(maxsize=1024)
 def member_skin(member: Member) -> tuple[Patch, ...]:
     """The surface of a member as it stands before boring."""
     return skin(member.unbored or member.solids, member.blank)

@@ -13,6 +13,7 @@ from orders.core.convex import (
     NEAR_MM,
     Plane,
     Solid,
+    bore,
     box_around,
     boxes_meet,
     cut_away,
@@ -58,10 +59,18 @@ class Hole:
     depth_mm: float
 
     @property
+    def end(self) -> Point:
+        """The middle of the hole's floor."""
+        return plus(self.mouth, times(self.direction, self.depth_mm))
+
+    @property
     def solid(self) -> Solid:
         """The rod of wood that the bit takes out."""
-        end = plus(self.mouth, times(self.direction, self.depth_mm))
-        return Solid.cylinder(self.mouth, end, self.diameter_mm)
+        return Solid.cylinder(self.mouth, self.end, self.diameter_mm)
+
+    def bored_in(self, solids: Sequence[Solid]) -> tuple[Solid, ...]:
+        """What the hole leaves of some solids."""
+        return bore(solids, self.solid, Solid.sleeve(self.mouth, self.end, self.diameter_mm))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,11 +127,14 @@ class Member:
         are taken out of what is left.
         """
         unbored = tuple(keeps) or cut_away((blank,), *cuts)
+        solids = unbored
+        for hole in holes:
+            solids = hole.bored_in(solids)
         return cls(
             key=key,
             label=label,
             grain=grain,
-            solids=cut_away(unbored, *(hole.solid for hole in holes)),
+            solids=solids,
             blank=(blank,),
             unbored=unbored,
             holes=tuple(holes),

@@ -7,7 +7,7 @@ clockings and adopted by the owner.
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from orders.core.book import JointStudy
 from orders.core.errors import RuleBroken
@@ -123,19 +123,26 @@ class StandardTime:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class StandardTimes:
     """One edition of the standard times."""
 
     edition: int
     rows: tuple[StandardTime, ...]
 
+    @cached_property
+    def _sorted(self) -> Mapping[tuple[str, Method], tuple[StandardTime, ...]]:
+        """The rows by joint type and method, in working order."""
+        found: dict[tuple[str, Method], list[StandardTime]] = {}
+        for row in sorted(self.rows, key=lambda row: row.order):
+            for method in (Method.HAND, Method.MACHINE):
+                if row.method in (method, Method.BOTH):
+                    found.setdefault((row.joint, method), []).append(row)
+        return {key: tuple(some) for key, some in found.items()}
+
     def of(self, joint: str, method: Method) -> tuple[StandardTime, ...]:
         """The rows of a joint type (or of no joint, "") for a method, in working order."""
-        chosen = [
-            row for row in self.rows if row.joint == joint and row.method in (method, Method.BOTH)
-        ]
-        return tuple(sorted(chosen, key=lambda row: row.order))
+        return self._sorted.get((joint, method), ())
 
     def steps(self, joint: str, method: Method) -> tuple[OperationStep, ...]:
         """The operations of a joint type for a method, in working order."""

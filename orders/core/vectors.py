@@ -1,7 +1,6 @@
 """Points and vectors in three dimensions, as plain tuples of millimetres."""
 
 from collections.abc import Iterable
-from itertools import pairwise
 from math import sqrt
 
 Point = tuple[float, float, float]
@@ -49,21 +48,25 @@ def unit(a: Vector) -> Vector:
 
 def middle(points: Iterable[Point]) -> Point:
     """The mean of some points."""
-    corners = tuple(points)
-    total = (0.0, 0.0, 0.0)
-    for corner in corners:
-        total = plus(total, corner)
-    return times(total, 1.0 / len(corners))
+    xs, ys, zs = zip(*points, strict=True)
+    count = len(xs)
+    return (sum(xs) / count, sum(ys) / count, sum(zs) / count)
 
 
 def area_vector(loop: Iterable[Point]) -> Vector:
     """Normal to a plane loop, as long as the loop's area is large (Newell's sum)."""
-    corners = tuple(loop)
-    total = (0.0, 0.0, 0.0)
-    first = corners[0]
-    for here, there in pairwise(corners[1:]):
-        total = plus(total, cross(minus(here, first), minus(there, first)))
-    return times(total, 0.5)
+    corners = iter(loop)
+    x0, y0, z0 = next(corners)
+    x, y, z = next(corners)
+    ax, ay, az = x - x0, y - y0, z - z0
+    across = up = out = 0.0
+    for x, y, z in corners:
+        bx, by, bz = x - x0, y - y0, z - z0
+        across += ay * bz - az * by
+        up += az * bx - ax * bz
+        out += ax * by - ay * bx
+        ax, ay, az = bx, by, bz
+    return (across / 2, up / 2, out / 2)
 
 
 def square_to(axis: Vector) -> tuple[Vector, Vector]:
