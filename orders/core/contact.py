@@ -10,6 +10,9 @@ from orders.core.solids import NEAR_MM, Geometry, Member, Plane, Solid, box_arou
 from orders.core.vectors import Point, Vector, area_vector, dot, norm
 
 SLOPE_THAT_COUNTS_AS_STRAIGHT = 15.0
+MOST_LEAN_OF_LONG_GRAIN = sin(radians(SLOPE_THAT_COUNTS_AS_STRAIGHT))
+LEAST_LEAN_OF_END_GRAIN = cos(radians(SLOPE_THAT_COUNTS_AS_STRAIGHT))
+HALF_OF_A_ROUND = cos(radians(45))
 SAME_PLANE_MM = 1e-4
 LEAST_AREA_MM2 = 1e-4
 
@@ -92,7 +95,7 @@ def pairing_of(normal: Vector, first: Vector, second: Vector, *, is_round: bool)
     Source: common practice, no source.
     """
     if is_round:
-        ends = sum(abs(dot(normal, grain)) > cos(radians(45)) for grain in (first, second))
+        ends = sum(abs(dot(normal, grain)) > HALF_OF_A_ROUND for grain in (first, second))
     else:
         kinds = [_kind(normal, grain) for grain in (first, second)]
         if None in kinds:
@@ -105,7 +108,7 @@ def pairing_of(normal: Vector, first: Vector, second: Vector, *, is_round: bool)
         return Pairing.END_END
     if ends == 1:
         return Pairing.LONG_END
-    if abs(dot(first, second)) > cos(radians(SLOPE_THAT_COUNTS_AS_STRAIGHT)):
+    if abs(dot(first, second)) > LEAST_LEAN_OF_END_GRAIN:
         return Pairing.LONG_LONG_PARALLEL
     return Pairing.LONG_LONG_CROSSED
 
@@ -250,10 +253,10 @@ def _facets(member: Member, near: Box) -> Iterator[Facet]:
     for solid in member.solids:
         if not boxes_meet(solid.bounds, near):
             continue
-        for plane, loop in zip(solid.planes, solid.face_loops, strict=True):
+        for number, loop in enumerate(solid.face_loops):
             box = box_around(loop)
             if boxes_meet(box, near):
-                yield Facet(solid=solid, plane=plane, loop=loop, box=box)
+                yield Facet(solid, solid.plane(number), loop, box)
 
 
 def _by_plane(facets: Iterable[Facet]) -> dict[tuple[int, ...], list[Facet]]:
@@ -301,9 +304,9 @@ def _contact(
 def _kind(normal: Vector, grain: Vector) -> int | None:
     """0 for long grain, 1 for end grain, nothing for a slope between."""
     lean = abs(dot(normal, grain))
-    if lean <= sin(radians(SLOPE_THAT_COUNTS_AS_STRAIGHT)) + 1e-9:
+    if lean <= MOST_LEAN_OF_LONG_GRAIN + 1e-9:
         return 0
-    if lean >= cos(radians(SLOPE_THAT_COUNTS_AS_STRAIGHT)) - 1e-9:
+    if lean >= LEAST_LEAN_OF_END_GRAIN - 1e-9:
         return 1
     return None
 

@@ -21,6 +21,7 @@ from orders.core.vectors import (
 Span = tuple[float, float]
 
 ROUND_SIDES = 16
+ROUND_FACTOR = sqrt(pi / (ROUND_SIDES * sin(pi / ROUND_SIDES) / cos(pi / ROUND_SIDES)))
 SLEEVE_PER_RADIUS = 1.1
 NEAR_MM = 1e-6
 TOUCH_MM = 1e-4
@@ -144,6 +145,12 @@ class Solid:
         """The plane of every face, its normal pointing out of the solid."""
         return tuple(plane_of(loop) for loop in self.face_loops)
 
+    def plane(self, number: int) -> Plane:
+        """The plane of one face; the others are left alone unless they are known."""
+        if "planes" in self.__dict__:
+            return self.planes[number]
+        return plane_of(self.face_loops[number])
+
     @cached_property
     def face_normals(self) -> tuple[Vector, ...]:
         """The outward normal of every face."""
@@ -153,7 +160,7 @@ class Solid:
         """What a flat area with this normal is multiplied by to be exact on a round solid."""
         if self.round_axis is None or abs(dot(normal, self.round_axis)) > 0.5:
             return 1.0
-        return sqrt(pi / (ROUND_SIDES * sin(pi / ROUND_SIDES) / cos(pi / ROUND_SIDES)))
+        return ROUND_FACTOR
 
     def run_mm(self, start: Point, along: Vector) -> float:
         """How far a point inside can go along a unit vector before it comes out."""
@@ -188,26 +195,22 @@ class Solid:
             return self
         if min(heights) >= -NEAR_MM:
             return None
-        loops = []
+        clip = _Clip(self.vertices, heights)
+        faces = []
         planes = []
-        rim: list[Point] = []
-        for face, behind_it in zip(self.faces, self.planes, strict=True):
-            loop, cut = _loop_behind(
-                [self.vertices[index] for index in face], [heights[index] for index in face]
-            )
-            rim.extend(cut)
-            if len(loop) >= 3:
-                loops.append(loop)
-                planes.append(behind_it)
-        lid = _ring(rim, plane.normal)
+        for face, of_face in zip(self.faces, self.planes, strict=True):
+            kept = clip.face(face)
+            if len(kept) >= 3:
+                faces.append(kept)
+                planes.append(of_face)
+        lid = clip.lid(plane.normal)
         if len(lid) >= 3:
-            loops.append(lid)
+            faces.append(lid)
             planes.append(plane)
-        vertices, faces, places = _welded(loops)
         if len(faces) < 4:
             return None
-        left = self._with(vertices, faces)
-        left.__dict__["planes"] = tuple(planes[place] for place in places)
+        left = self._with(tuple(clip.points), tuple(faces))
+        left.__dict__["planes"] = tuple(planes)
         return left
 
     def within(self, other: "Solid") -> "Solid | None":
@@ -260,7 +263,9 @@ class Solid:
 
 def plane_of(loop: Sequence[Point]) -> Plane:
     """The plane of a flat loop, facing the side from which it runs counter-clockwise."""
-    normal = unit(area_vector(loop))
+    x, y, z = area_vector(loop)
+    size = sqrt(x * x + y * y + z * z)
+    normal = (x / size, y / size, z / size)
     return Plane(normal=normal, offset=dot(normal, middle(loop)))
 
 
@@ -313,70 +318,64 @@ def volume_mm3(solids: Iterable[Solid]) -> float:
     return sum(solid.volume_mm3 for solid in solids)
 
 
-def _loop_behind(
-    loop: Sequence[Point], heights: Sequence[float]
-) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
-    """A face's loop clipped to the back of a plane, and its points on the plane."""
-    if min(heights) > NEAR_MM:
-        return (), ()
-    if max(heights) < -NEAR_MM:
-        return tuple(loop), ()
-    kept: list[Point] = []
-    on_plane: list[Point] = []
-    for index, corner in enumerate(loop):
-        following = (index + 1) % len(loop)
-        here, there = heights[index], heights[following]
-        if here <= NEAR_MM:
-            kept.append(corner)
-            if here >= -NEAR_MM:
-                on_plane.append(corner)
-        if (here < -NEAR_MM and there > NEAR_MM) or (here > NEAR_MM and there < -NEAR_MM):
+class _Clip:
+    """The corners of a solid that stay behind a plane, and the new ones where edges cross it."""
+
+    def __init__(self, vertices: Sequence[Point], heights: Sequence[float]) -> None:
+        self.vertices, self.heights = vertices, heights
+        self.points: list[Point] = []
+        self.rim: dict[int, None] = {}
+        self._numbers: dict[int, int] = {}
+        self._crossings: dict[tuple[int, int], int] = {}
+
+    def face(self, face: tuple[int, ...]) -> tuple[int, ...]:
+        """What of a face stays, by the new numbers of its corners."""
+        heights = self.heights
+        kept: list[int] = []
+        before = face[-1]
+        there = heights[before]
+        for corner in face:
+            here = heights[corner]
+            if (here > NEAR_MM and there < -NEAR_MM) or (here < -NEAR_MM and there > NEAR_MM):
+                kept.append(self._crossing(before, corner))
+            if here <= NEAR_MM:
+                kept.append(self._kept(corner))
+            before, there = corner, here
+        return tuple(kept)
+
+    def lid(self, normal: Vector) -> tuple[int, ...]:
+        """The corners on the plane, counter-clockwise about its normal."""
+        if len(self.rim) < 3:
+            return ()
+        rim = list(self.rim)
+        centre = middle(self.points[number] for number in rim)
+        across, up = square_to(normal)
+
+        def turn(number: int) -> float:
+            spoke = minus(self.points[number], centre)
+            return atan2(dot(spoke, up), dot(spoke, across))
+
+        return tuple(sorted(rim, key=turn))
+
+    def _kept(self, corner: int) -> int:
+        number = self._numbers.get(corner)
+        if number is None:
+            number = self._numbers[corner] = len(self.points)
+            self.points.append(self.vertices[corner])
+            if self.heights[corner] >= -NEAR_MM:
+                self.rim[number] = None
+        return number
+
+    def _crossing(self, one: int, other: int) -> int:
+        key = (one, other) if one < other else (other, one)
+        number = self._crossings.get(key)
+        if number is None:
+            (x, y, z), (to_x, to_y, to_z) = self.vertices[key[0]], self.vertices[key[1]]
+            here, there = self.heights[key[0]], self.heights[key[1]]
             share = here / (here - there)
-            crossing = plus(corner, times(minus(loop[following], corner), share))
-            kept.append(crossing)
-            on_plane.append(crossing)
-    return tuple(kept), tuple(on_plane)
-
-
-def _ring(points: Sequence[Point], normal: Vector) -> tuple[Point, ...]:
-    """Distinct points of a convex rim in counter-clockwise order about its normal."""
-    distinct = tuple({_key(point): point for point in points}.values())
-    if len(distinct) < 3:
-        return ()
-    centre = middle(distinct)
-    across, up = square_to(normal)
-    return tuple(
-        sorted(
-            distinct,
-            key=lambda point: atan2(
-                dot(minus(point, centre), up), dot(minus(point, centre), across)
-            ),
-        )
-    )
-
-
-def _welded(
-    loops: Sequence[tuple[Point, ...]],
-) -> tuple[tuple[Point, ...], tuple[tuple[int, ...], ...], list[int]]:
-    """Corners shared between loops, numbered once; faces; and which of the loops those are."""
-    numbers: dict[tuple[int, int, int], int] = {}
-    vertices: list[Point] = []
-    faces = []
-    places = []
-    for place, loop in enumerate(loops):
-        face: list[int] = []
-        for point in loop:
-            key = _key(point)
-            if key not in numbers:
-                numbers[key] = len(vertices)
-                vertices.append(point)
-            if numbers[key] not in face:
-                face.append(numbers[key])
-        if len(face) >= 3:
-            faces.append(tuple(face))
-            places.append(place)
-    return tuple(vertices), tuple(faces), places
-
-
-def _key(point: Point) -> tuple[int, int, int]:
-    return (round(point[0] * 1e5), round(point[1] * 1e5), round(point[2] * 1e5))
+            number = self._crossings[key] = len(self.points)
+            self.points.append(
+                (x + (to_x - x) * share, y + (to_y - y) * share, z + (to_z - z) * share)
+            )
+            self.rim[number] = None
+        return number
