@@ -31,12 +31,3 @@ for (const stepper of document.querySelectorAll("[data-stepper]")) {
     });
   }
 }
-
-/* One press is one clocking: the buttons rest while the page is on its way. */
-const form = document.querySelector("form.clocking");
-let isSent = false;
-form?.addEventListener("submit", (event) => {
-  if (isSent) event.preventDefault();
-  isSent = true;
-});
-addEventListener("pageshow", () => { isSent = false; });

@@ -1,0 +1,205 @@
+"""The pages of the workshop in a real browser: for a screen reader, on a tablet, without a line."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from shop.models import Booking, Clocking, Plan
+from tests.browsing import excess_of, faults_of, window_of
+from tests.builders import (
+    a_calendar,
+    a_hand,
+    a_joint,
+    a_member,
+    a_station,
+    a_workshop,
+    an_assembly,
+    an_operation,
+    an_order,
+)
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+
+
+@pytest.fixture
+def workshop(db):
+    return a_workshop(name="Quay joinery")
+
+
+@pytest.fixture
+def nora(workshop):
+    person = a_member(workshop, "hand", name="Nora Quill")
+    return a_hand(workshop, name="Nora Quill", membership=person.membership)
+
+
+@pytest.fixture
+def operation(workshop, nora):
+    """A tenon that is booked for today on a bench that is Nora's."""
+    order = an_order(workshop, due_on=timezone.localdate() - timedelta(days=1))
+    joint = a_joint(an_assembly(order))
+    operation = an_operation(order, joint=joint, name="Cut the tenon", pieces=3)
+    now = timezone.now()
+    plan = Plan.objects.create(
+        workshop=workshop, number=1, made_at=now, read_at=now, method="by rule", state="adopted"
+    )
+    for place, one in enumerate([operation, an_operation(order, after=[operation])]):
+        start = now + timedelta(minutes=30 * place)
+        Booking.objects.create(
+            plan=plan,
+            operation=one,
+            station=a_station(workshop),
+            hand=nora,
+            starts_at=start,
+            ends_at=start + timedelta(minutes=30),
+            stretches=[[start.isoformat(), (start + timedelta(minutes=30)).isoformat()]],
+        )
+    return operation
+
+
+@pytest.fixture
+def open_as(browser, live_server):
+    """A page on which somebody is signed in."""
+    windows = []
+
+    def open_window(person, **more):
+        windows.append(window_of(browser, live_server, person, reduced_motion="reduce", **more))
+        return windows[-1].new_page()
+
+    yield open_window
+    for window in windows:
+        window.close()
+
+
+@pytest.fixture
+def places(workshop, nora, operation):
+    """Every page of the workshop, with something on it."""
+    ended = Clocking.objects.create(
+        operation=operation,
+        hand=nora,
+        started_at=timezone.now() - timedelta(hours=3),
+        ended_at=timezone.now() - timedelta(hours=2),
+        pieces=1,
+    )
+    week = a_calendar(workshop)
+    return [
+        reverse("wall-chart"),
+        reverse("wall-chart") + "?by=hand",
+        reverse("wall-chart") + "?scale=day",
+        reverse("day-sheets"),
+        reverse("hand-day", args=[nora.pk]),
+        reverse("time-book"),
+        reverse("clocking", args=[ended.pk]),
+        reverse("workshop"),
+        reverse("station-add"),
+        reverse("hand-change", args=[nora.pk]),
+        reverse("calendar-change", args=[week.pk]),
+        reverse("closure-add"),
+        reverse("people"),
+        reverse("person-add"),
+        reverse("workshop-settings"),
+        reverse("account"),
+        reverse("bench") + f"?hand={nora.pk}",
+        reverse("bench") + "?hand=0",
+        reverse("clock", args=[operation.pk]) + f"?hand={nora.pk}",
+    ]
+
+
+@pytest.mark.parametrize("light", ["light", "dark"])
+def test_no_page_has_a_fault_that_axe_can_find(open_as, workshop, places, light):
+    page = open_as(a_member(workshop))
+    page.emulate_media(color_scheme=light)
+    for place in places:
+        page.goto(place)
+        assert faults_of(page) == [], place
+
+
+@pytest.mark.parametrize("light", ["light", "dark"])
+def test_the_door_has_no_fault_either(browser, live_server, light):
+    page = browser.new_page(base_url=live_server.url, color_scheme=light)
+    for name in ("sign-in", "password-reset", "password-reset-sent"):
+        page.goto(reverse(name))
+        assert faults_of(page) == [], name
+    page.close()
+
+
+@pytest.mark.parametrize("width", [1280, 1024, 800])
+def test_no_page_is_wider_than_its_window(open_as, workshop, places, width):
+    page = open_as(a_member(workshop))
+    for place in places:
+        page.goto(place)
+        assert excess_of(page, width) <= 0, place
+
+
+def test_a_hand_works_by_keyboard_alone(open_as, nora, operation):
+    page = open_as(nora.membership.user)
+    page.goto(reverse("bench"))
+    page.locator("[data-act=start]").focus()
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+    page.locator("[name=pieces]").fill("1")
+    page.locator("[data-act=pause]").focus()
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+
+    clocking = Clocking.objects.get()
+    assert (clocking.pieces, clocking.ended_at is not None) == (1, True)
+
+
+def test_without_script_the_three_buttons_work(open_as, nora, operation):
+    page = open_as(nora.membership.user, java_script_enabled=False)
+    page.goto(reverse("bench"))
+    page.click("[data-act=start]")
+    page.click("[data-act=done]")
+
+    operation.refresh_from_db()
+    assert operation.state == "done"
+
+
+def test_what_is_pressed_without_a_line_is_kept_and_sent_later(open_as, nora, operation):
+    page = open_as(nora.membership.user)
+    page.goto(reverse("bench"))
+    page.context.set_offline(True)
+    page.click("[data-act=start]")
+    page.wait_for_selector("[data-unsent]:not([hidden])")
+    page.click("[data-act=done]")
+    page.wait_for_function("document.querySelector('[data-unsent] span').textContent[0] === '2'")
+    assert not Clocking.objects.exists()
+
+    page.context.set_offline(False)
+    with page.expect_navigation():
+        page.click("[data-send]")
+    page.wait_for_selector("[data-unsent]", state="hidden")
+
+    clocking = Clocking.objects.get()
+    assert (clocking.operation, clocking.pieces) == (operation, 3)
+    operation.refresh_from_db()
+    assert operation.state == "done"
+
+
+def test_what_is_refused_later_is_said_and_not_lost(open_as, nora, operation):
+    page = open_as(nora.membership.user)
+    page.goto(reverse("bench"))
+    page.context.set_offline(True)
+    page.click("[data-act=start]")
+    page.wait_for_selector("[data-unsent]:not([hidden])")
+    operation.state = "done"
+    operation.pieces_done = operation.pieces
+    operation.save()
+
+    page.context.set_offline(False)
+    page.click("[data-send]")
+    page.wait_for_selector("[data-drop]:not([hidden])")
+
+    assert "1 clocking not sent." in page.inner_text("[data-unsent]")
+    page.click("[data-drop]")
+    page.wait_for_selector("[data-unsent]", state="hidden")
+
+
+def test_the_bars_of_the_wall_chart_are_reached_by_keyboard(open_as, workshop, operation):
+    page = open_as(a_member(workshop, "foreman"))
+    page.goto(reverse("wall-chart"))
+    bar = page.locator(".chart a").first
+    bar.focus()
+    assert "Cut the tenon" in (bar.get_attribute("aria-label") or bar.text_content())

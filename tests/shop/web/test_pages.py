@@ -1,0 +1,123 @@
+"""Every page of the workshop: its landmark, and no more queries however much is in the shop."""
+
+from datetime import timedelta
+
+import pytest
+from django.urls import reverse
+from django.utils import timezone
+
+from shop.models import Clocking
+from tests.builders import a_calendar, a_hand, a_member, a_station, an_operation
+from tests.shop.web.conftest import book
+
+pytestmark = pytest.mark.django_db
+
+
+def pages_of(floor):
+    """Each page with what must stand on it, and the queries it may take."""
+    return [
+        (reverse("wall-chart"), "Week", 30),
+        (reverse("wall-chart") + "?by=hand", "Rowan", 30),
+        (reverse("day-sheets"), "Fit the seat", 14),
+        (reverse("hand-day", args=[floor.hand.pk]), "Rowan", 18),
+        (reverse("time-book"), "Time book", 12),
+        (reverse("workshop"), "Stations", 14),
+        (reverse("people"), "People", 10),
+        (reverse("workshop-settings"), "Currency", 8),
+        (reverse("account"), "Tokens", 10),
+        (reverse("bench") + f"?hand={floor.hand.pk}", "Fit the seat", 26),
+        (reverse("bench") + "?hand=0", "Rowan", 10),
+    ]
+
+
+def fill(floor):
+    """A busy shop: more of everything."""
+    now = timezone.now().replace(microsecond=0)
+    week = a_calendar(floor.workshop)
+    for number in range(20):
+        station = a_station(floor.workshop, calendar=week)
+        hand = a_hand(floor.workshop, calendar=week)
+        operation = an_operation(floor.order, name=f"Plane {number}")
+        start = now + timedelta(minutes=10 * number)
+        book(floor.plan, operation, start, start + timedelta(minutes=10), station, hand)
+        begun = now - timedelta(hours=number + 2)
+        Clocking.objects.create(
+            operation=operation,
+            hand=hand,
+            started_at=begun,
+            ended_at=begun + timedelta(minutes=30),
+            pieces=1,
+        )
+        a_member(floor.workshop, "hand")
+
+
+@pytest.mark.parametrize("place", range(11))
+def test_queries_do_not_grow_with_the_shop(floor, place, django_assert_max_num_queries):
+    fill(floor)
+    path, landmark, most = pages_of(floor)[place]
+    client = floor.as_(floor.owner)
+    client.get(path)
+
+    with django_assert_max_num_queries(most):
+        page = client.get(path)
+
+    assert page.status_code == 200
+    assert landmark.lower() in page.content.decode().lower()
+
+
+def test_a_page_allows_no_script_or_style_of_its_own(floor):
+    client = floor.as_(floor.owner)
+    for path, _, _ in pages_of(floor):
+        page = client.get(path)
+        assert "unsafe-inline" not in page["Content-Security-Policy"]
+        assert " style=" not in page.content.decode()
+        assert "<style" not in page.content.decode()
+
+
+def test_a_correction_keeps_what_was_said_before(floor):
+    start = timezone.now().replace(second=0, microsecond=0) - timedelta(hours=3)
+    row = Clocking.objects.create(
+        operation=floor.first,
+        hand=floor.hand,
+        started_at=start,
+        ended_at=start + timedelta(hours=2),
+        pieces=2,
+    )
+    client = floor.as_(floor.foreman)
+    form = {
+        "started_at": f"{start:%Y-%m-%dT%H:%M}",
+        "ended_at": f"{start + timedelta(hours=1):%Y-%m-%dT%H:%M}",
+        "pieces": "2",
+        "version": str(row.version),
+    }
+
+    refused = client.post(reverse("correct-clocking", args=[row.pk]), form | {"reason": ""})
+    client.post(reverse("correct-clocking", args=[row.pk]), form | {"reason": "went to lunch"})
+
+    assert 'aria-invalid="true"' in refused.content.decode()
+    row.refresh_from_db()
+    assert row.minutes == 60
+    page = client.get(reverse("clocking", args=[row.pk])).content.decode()
+    assert "went to lunch" in page
+
+
+def test_a_week_without_hours_is_refused_while_somebody_follows_it(floor):
+    week = floor.bench.calendar
+    days = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+    form = {"name": week.name, "version": str(week.version), **dict.fromkeys(days, "")}
+
+    page = floor.as_(floor.owner).post(reverse("calendar-change", args=[week.pk]), form)
+
+    assert page.status_code == 200
+    assert week.openings.count() == 10
+
+
+def test_pages_of_another_workshop_are_not_found(floor, elsewhere):
+    for name, row in (
+        ("hand-day", floor.hand),
+        ("station-change", floor.bench),
+        ("hand-change", floor.hand),
+        ("clock", floor.first),
+        ("calendar-change", floor.bench.calendar),
+    ):
+        assert elsewhere.get(reverse(name, args=[row.pk])).status_code == 404
