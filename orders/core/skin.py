@@ -1,12 +1,12 @@
 """The outer surface of a member: which of it is new, and where the cuts show."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from orders.core.contact import LEAST_AREA_MM2, SAME_PLANE_MM, loop_area, loop_without
 from orders.core.solids import Member, Plane, Solid
-from orders.core.vectors import Point, cross, dot, minus, norm, plus, times, unit
+from orders.core.vectors import Point, cross, minus, norm, plus, times, unit
 
 Segment = tuple[Point, Point]
 
@@ -116,11 +116,7 @@ def _unshared(start: Point, end: Point, edges: Sequence[Segment]) -> list[Segmen
     length = norm(minus(end, start))
     along = unit(minus(end, start))
     spans = [(0.0, length)]
-    for other_start, other_end in edges:
-        near = _along(other_end, start, along)
-        far = _along(other_start, start, along)
-        if near is None or far is None or far <= near:
-            continue
+    for near, far in _reaches(start, along, edges):
         spans = [
             piece
             for low, high in spans
@@ -132,12 +128,20 @@ def _unshared(start: Point, end: Point, edges: Sequence[Segment]) -> list[Segmen
     ]
 
 
-def _along(point: Point, start: Point, along: Point) -> float | None:
-    """How far along a line a point lies, if it lies on it."""
-    offset = minus(point, start)
-    reach = dot(offset, along)
-    aside = dot(offset, offset) - reach * reach
-    return reach if aside < SAME_PLANE_MM * SAME_PLANE_MM else None
+def _reaches(start: Point, along: Point, edges: Sequence[Segment]) -> Iterator[tuple[float, float]]:
+    """How far along a line the edges that lie on it and run the other way begin and end."""
+    x, y, z = start
+    u, v, w = along
+    limit = SAME_PLANE_MM * SAME_PLANE_MM
+    for (ax, ay, az), (bx, by, bz) in edges:
+        ax, ay, az = ax - x, ay - y, az - z
+        far = ax * u + ay * v + az * w
+        if ax * ax + ay * ay + az * az - far * far >= limit:
+            continue
+        bx, by, bz = bx - x, by - y, bz - z
+        near = bx * u + by * v + bz * w
+        if near < far and bx * bx + by * by + bz * bz - near * near < limit:
+            yield near, far
 
 
 def _runs(lines: Sequence[Segment]) -> list[list[Segment]]:
