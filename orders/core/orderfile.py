@@ -101,6 +101,16 @@ class OrderPart:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class OrderFixing:
+    """So many of one nail, screw, pin or bolt in every joint."""
+
+    __pydantic_config__: ClassVar[Mapping[str, Any]] = STRICT
+
+    fixing: str = told("Code of the fixing.", example="panel-pin-20", max_length=40)
+    count: int = told("How many in one joint.", default=1, example=3, ge=1, le=200)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OrderJoint:
     """Equal joints of one type between two parts of the assembly."""
 
@@ -125,6 +135,8 @@ class OrderJoint:
             "examples": [{"tenon_length_mm": 32}],
         },
     )
+    fixings: tuple[OrderFixing, ...] = told("What it carries beside its glue.", default=())
+    jig: str = told("Code of a jig that is set up once for all.", default="", max_length=40)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
