@@ -94,7 +94,8 @@ class Member:
     """One piece near the joint: a union of disjoint convex solids, in its assembled place.
 
     `blank` is the same piece before the joint is cut, `unbored` the piece cut but not yet bored.
-    `leaves` is the way it is drawn apart; the member that stays has a zero vector.
+    `leaves` is the way it is drawn apart; the member that stays has a zero vector. `goes_on` names
+    the ways along which it was cut short only to be drawn.
     """
 
     key: str
@@ -106,6 +107,7 @@ class Member:
     leaves: Vector = (0.0, 0.0, 0.0)
     holes: tuple[Hole, ...] = ()
     notes: tuple[str, ...] = ()
+    goes_on: tuple[Vector, ...] = ()
 
     @classmethod
     def of(

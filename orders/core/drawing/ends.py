@@ -7,10 +7,12 @@ from math import hypot
 
 from orders.core.drawing.projection import Spot
 from orders.core.drawing.svg import line
-from orders.core.solids import Dimension, Geometry, Member, Solid
+from orders.core.solids import Dimension, Geometry, Member, Plane, Solid
 from orders.core.vectors import Point, Vector, X, Y, Z, dot, norm, plus, times
 
 ZIGZAG = 4.5
+CROP_PER_BREADTH = 1.1
+LEAST_CROP = 0.8
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +30,9 @@ def break_ends(members: Sequence[Member]) -> tuple[BreakEnd, ...]:
     for number, member in enumerate(members):
         if member.key not in ("a", "b"):
             continue
+        for along in member.goes_on:
+            reach = max(solid.extent(along)[1] for solid in member.blank)
+            found.append(BreakEnd(member=number, along=along, reach_mm=reach))
         others = [other for other in members if other.key in ("a", "b") and other is not member]
         for along in (member.grain, times(member.grain, -1.0)):
             if dot(along, member.leaves) < -0.5 * norm(member.leaves) and norm(member.leaves):
@@ -48,9 +53,74 @@ def trimmed(geometry: Geometry) -> Geometry:
     An end is moved, never a cut: whatever is worked on a piece stays on it, and a length that was
     measured across the end is measured across the new one.
     """
+    geometry = _cropped(geometry)
     for end in break_ends(geometry.members):
         geometry = _shortened(geometry, end)
     return geometry
+
+
+def _cropped(geometry: Geometry) -> Geometry:
+    """Boards that lie side by side, cut off together beyond what is measured along them."""
+    a, b = geometry.member("a"), geometry.member("b")
+    along = a.grain
+    spans = [_span(member, along) for member in (a, b)]
+    if dot(along, b.grain) < 0.999 or max(abs(x - y) for x, y in zip(*spans, strict=True)) > 1e-6:
+        return geometry
+    low, high = spans[0]
+    keep = _kept_length(geometry, along, low, _breadth(a) + _breadth(b))
+    if keep > low + (high - low) * LEAST_CROP:
+        return geometry
+    plane = Plane(normal=along, offset=keep)
+    return replace(
+        geometry,
+        members=tuple(_cut_short(member, plane) for member in geometry.members),
+        dimensions=tuple(
+            replace(one, start=_held(one.start, along, keep), end=_held(one.end, along, keep))
+            for one in geometry.dimensions
+        ),
+    )
+
+
+def _kept_length(geometry: Geometry, along: Vector, low: float, breadth: float) -> float:
+    """How far to draw: what is measured along the boards, and no key cut through."""
+    measured = [
+        max(ends)
+        for one in geometry.dimensions
+        if abs((ends := (dot(one.start, along), dot(one.end, along)))[0] - ends[1]) > 1e-6
+    ]
+    keep = max(low + CROP_PER_BREADTH * breadth, max(measured, default=low) + 0.25 * breadth)
+    for member in geometry.members:
+        if member.key not in ("a", "b"):
+            for near, far in sorted(solid.extent(along) for solid in member.solids):
+                if near - (far - near) < keep < far + (far - near):
+                    keep = far + (far - near)
+    return keep
+
+
+def _cut_short(member: Member, plane: Plane) -> Member:
+    """A member behind a plane; what keys it beyond the plane is left out."""
+    if member.key not in ("a", "b"):
+        kept = tuple(
+            solid for solid in member.solids if solid.extent(plane.normal)[1] < plane.offset
+        )
+        return replace(member, solids=kept, blank=kept)
+    return replace(
+        member,
+        solids=_behind(member.solids, plane),
+        blank=_behind(member.blank, plane),
+        unbored=_behind(member.unbored, plane),
+        holes=tuple(hole for hole in member.holes if plane.height_of(hole.mouth) < 0),
+        goes_on=(plane.normal,),
+    )
+
+
+def _behind(solids: Sequence[Solid], plane: Plane) -> tuple[Solid, ...]:
+    return tuple(left for solid in solids if (left := solid.behind(plane)) is not None)
+
+
+def _span(member: Member, along: Vector) -> tuple[float, float]:
+    spans = [solid.extent(along) for solid in member.blank]
+    return min(low for low, _ in spans), max(high for _, high in spans)
 
 
 def _shortened(geometry: Geometry, end: BreakEnd) -> Geometry:

@@ -1,7 +1,10 @@
+from dataclasses import replace
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 
 from orders.core.drawing import isometric
+from orders.core.drawing.ends import trimmed
 from tests.orders.core.drawing.joints_to_draw import TYPES, example_of, geometries
 from tests.orders.core.drawing.reading import (
     frame_of,
@@ -105,3 +108,24 @@ def test_dowels_come_between_the_holes_and_the_rail():
 
     assert points_of(svg, "d-cut")
     assert points_of(svg, "d-explode")
+
+
+@pytest.mark.parametrize("code", ["tongue-groove", "dowelled-edge"])
+def test_long_boards_side_by_side_are_cut_off_beyond_what_is_measured(code):
+    kind = BY_CODE[code]
+    long = replace(kind.example[0], length_mm=2400)
+    geometry = kind.fitted(long, long).geometry()
+
+    drawn = trimmed(geometry)
+
+    reaches = [
+        max(corner[1] for corner in member.blank[0].vertices) for member in drawn.members[:2]
+    ]
+    assert reaches[0] == pytest.approx(reaches[1])
+    assert reaches[0] < 1200
+    assert [one.value_mm for one in drawn.dimensions] == [
+        one.value_mm for one in geometry.dimensions
+    ]
+    for member in drawn.members[2:]:
+        for solid in member.solids:
+            assert max(corner[1] for corner in solid.vertices) < reaches[0]
