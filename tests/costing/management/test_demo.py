@@ -1,11 +1,12 @@
 """The demo: an invented shop that the program's own rules find nothing wrong with."""
 
+from contextlib import closing
 from datetime import timedelta
 from io import StringIO
 
 import pytest
 from django.core.management import call_command
-from django.db import transaction
+from django.db import connection, transaction
 from django.test import override_settings
 from django.urls import reverse
 
@@ -39,7 +40,7 @@ EXPECTED_CAUTIONS = {
 @pytest.fixture(scope="module")
 def told(django_db_setup, django_db_blocker):
     """The demo, told once for the tests of this module, and the plan that was made in it."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    with django_db_blocker.unblock(), closing(connection), transaction.atomic():
         with pytest.MonkeyPatch.context() as patch, override_settings(PASSWORD_HASHERS=[QUICK]):
             shop, seen = told_at(WEDNESDAY, patch)
         yield shop, seen
