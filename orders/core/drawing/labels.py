@@ -1,6 +1,6 @@
 """Leader labels: words beside a drawing, each with a line to what it names, none over another."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from orders.core.drawing.dimensions import figure
@@ -92,7 +92,7 @@ def place(
         best: tuple[float, Placed] | None = None
         for cost, candidate in _candidates(label, frame, size):
             if best is not None and cost >= best[0]:
-                continue
+                break
             if _is_clear(candidate, placed, shapes, boxes, strands):
                 crossing = sum(
                     segment_meets_box(candidate.leader[1], candidate.leader[2], grown(box, 2))
@@ -105,26 +105,25 @@ def place(
     return placed
 
 
-def _candidates(label: Label, frame: Box, size: float) -> list[tuple[float, Placed]]:
+def _candidates(label: Label, frame: Box, size: float) -> Iterator[tuple[float, Placed]]:
+    """Places for a label, the cheapest first: near what it names, and within the frame."""
     u, v = label.anchor
+    near = JOG + GAP
+    far = near + text_width(label.words, size)
     found = []
     for rise in (-26, -44, -66, -92, -124, -160, -200, 26, 44, 66, 92, 124, 160, 200, 0):
+        top, foot = v + rise - size * 0.55, v + rise + size * 0.6
+        tall = max(0.0, foot - frame[3]) + max(0.0, frame[1] - top)
+        height = abs(rise) + 1.6 * tall + 14 * (rise > 0)
         for run in (18, 34, 54, 78, 108, 144, 186, 232):
             for is_right in (True, False):
-                candidate = _placed(label, (u + (run if is_right else -run), v + rise), size)
-                if is_right != candidate.is_right:
-                    candidate = _placed(
-                        label, (u + (run if is_right else -run), v + rise), size, right=is_right
-                    )
-                reach = max(0.0, candidate.box[2] - frame[2]) + max(
-                    0.0, frame[0] - candidate.box[0]
-                )
-                tall = max(0.0, candidate.box[3] - frame[3]) + max(0.0, frame[1] - candidate.box[1])
-                cost = abs(rise) + 0.9 * run + 0.8 * reach + 1.6 * tall
-                cost += 14 * (rise > 0) + 10 * (not is_right)
-                found.append((cost, candidate))
-    found.sort(key=lambda item: item[0])
-    return found
+                edge = u + run + far if is_right else u - run - far
+                over = edge - frame[2] if is_right else frame[0] - edge
+                cost = height + 0.9 * run + 0.8 * max(0.0, over) + 10 * (not is_right)
+                found.append((cost, rise, run, is_right))
+    for cost, rise, run, is_right in sorted(found, key=lambda each: each[0]):
+        elbow = (u + (run if is_right else -run), v + rise)
+        yield cost, _placed(label, elbow, size, right=is_right)
 
 
 def _placed(label: Label, elbow: Spot, size: float, right: bool = True) -> Placed:
