@@ -46,6 +46,7 @@ def drawer_box(
         "lapped-dovetail",
         Section(width_mm=height_mm, thickness_mm=front_mm, length_mm=width_mm),
         Section(width_mm=height_mm, thickness_mm=side_mm, length_mm=depth_mm),
+        blame=blame["height"],
     )
     back_mm = rounded(side_mm * 0.8)
     back_foot = BOTTOM_UP_MM + bottom_mm

@@ -335,9 +335,15 @@ def block(x: float, y: float, z: float, dx: float, dy: float, dz: float) -> Bloc
     return Block(at=(x, y, z), size=(dx, dy, dz))
 
 
-def in_joint_mm(type: str, a: Section, b: Section, **dimensions: float | str) -> float:
-    """How much of part b's finished length enters the joint."""
-    return study(joint_type(type).fitted(a, b, **dimensions)).b_length_in_joint_mm
+def in_joint_mm(type: str, a: Section, b: Section, *, blame: str) -> float:
+    """How much of part b's finished length enters a joint by its rules of thumb.
+
+    Raises RuleBroken on the field `blame` when these parts cannot be so joined.
+    """
+    try:
+        return study(joint_type(type).fitted(a, b)).b_length_in_joint_mm
+    except RuleBroken as fault:
+        raise RuleBroken(blame, f"That joint cannot be made: {fault.message}") from fault
 
 
 def tenon_in_post(post_mm: float, rail_mm: float) -> dict[str, float]:

@@ -108,7 +108,9 @@ class Box(Pattern):
                 width_mm=self.height_mm, thickness_mm=self.thickness_mm, length_mm=length
             )
 
-        return in_joint_mm(self.corner, board(self.length_mm), board(self.width_mm))
+        return in_joint_mm(
+            self.corner, board(self.length_mm), board(self.width_mm), blame="thickness_mm"
+        )
 
 
 PATTERN = Box

@@ -139,7 +139,8 @@ class Carcass(Pattern):
     def _in_joint(self, type: str, a_long: float, b_long: float, b_wide: float) -> float:
         thick = self.thickness_mm
         a = Section(width_mm=self.depth_mm, thickness_mm=thick, length_mm=a_long)
-        return in_joint_mm(type, a, Section(width_mm=b_wide, thickness_mm=thick, length_mm=b_long))
+        b = Section(width_mm=b_wide, thickness_mm=thick, length_mm=b_long)
+        return in_joint_mm(type, a, b, blame="thickness_mm")
 
 
 PATTERN = Carcass

@@ -110,7 +110,9 @@ class PlainFrame(Pattern):
         def length(size: float) -> Section:
             return Section(width_mm=self.face_mm, thickness_mm=self.thickness_mm, length_mm=size)
 
-        return in_joint_mm(self.corner, length(self.height_mm), length(self.width_mm))
+        return in_joint_mm(
+            self.corner, length(self.height_mm), length(self.width_mm), blame="face_mm"
+        )
 
 
 PATTERN = PlainFrame

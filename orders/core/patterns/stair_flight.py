@@ -208,9 +208,8 @@ class StairFlight(Pattern):
         string = Section(
             width_mm=self.string_width_mm, thickness_mm=self.string_thickness_mm, length_mm=3000
         )
-        return in_joint_mm(
-            "housing", string, Section(width_mm=wide, thickness_mm=thick, length_mm=long)
-        )
+        board = Section(width_mm=wide, thickness_mm=thick, length_mm=long)
+        return in_joint_mm("housing", string, board, blame="string_thickness_mm")
 
 
 PATTERN = StairFlight
