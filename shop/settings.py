@@ -6,6 +6,7 @@ import dj_database_url
 from celery.schedules import crontab
 from csp.constants import NONE, SELF
 
+from orders.core.stages import Stage
 from shop import env
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -237,6 +238,10 @@ SPECTACULAR_SETTINGS = {
     "REDOC_DIST": "SIDECAR",
     "SCHEMA_PATH_PREFIX": "/api/v1",
     "COMPONENT_SPLIT_REQUEST": True,
+    "ENUM_NAME_OVERRIDES": {
+        "StageEnum": [(stage.value, stage.value) for stage in Stage],
+        "DurabilityClassEnum": "orders.core.exposure.DurabilityClass",
+    },
 }
 
 LOGGING = {

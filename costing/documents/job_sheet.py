@@ -91,6 +91,10 @@ def _dimensions(line: JointLine, shop: Shop) -> Iterator[tuple[str, str]]:
     for field in line.study.joint.fields():
         if field.name in values:
             yield field.label, _written(values[field.name], field.unit, shop)
+    if line.fixings:
+        yield "fixings", ", ".join(carried.label for carried in line.fixings)
+    if line.jig:
+        yield "jig", line.jig.label
 
 
 def _written(value: float | str, unit: Unit, shop: Shop) -> str:

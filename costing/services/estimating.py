@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from costing.core.estimate import (
     Assembly,
     Estimate,
     EstimateInput,
+    ExtraLine,
     GlueArea,
     Method,
     OperationLine,
@@ -22,6 +24,7 @@ from costing.models import RateEdition
 from costing.services.rack import rack_of
 from costing.services.rates import rate_book, rates_in_force
 from orders.core.exposure import DurabilityClass
+from orders.core.fixings import Carried
 from orders.core.times import TimedOperation
 from orders.models import Commission, StandardEdition
 from orders.services.breakdown import (
@@ -107,6 +110,12 @@ def estimate_input(broken_down: Breakdown, currency: str) -> EstimateInput:
             for joint in assembly.joints
             if joint.glue_area_mm2
         ),
+        extras=tuple(
+            _fixing(carried, joint, assembly)
+            for assembly in assemblies
+            for joint in assembly.joints
+            for carried in joint.fixings
+        ),
     )
 
 
@@ -175,6 +184,16 @@ def _operation(
         setup_min=operation.setup_min,
         each_min=operation.each_min,
         spread=operation.spread,
+    )
+
+
+def _fixing(carried: Carried, joint: JointLine, assembly: AssemblyLine) -> ExtraLine:
+    return ExtraLine(
+        key=f"{joint.id}-{carried.fixing.code}",
+        label=f"{carried.fixing.label}, {joint_label(joint)}",
+        unit_price=carried.fixing.price_each,
+        quantity=Decimal(carried.count * joint.count),
+        assembly=str(assembly.id),
     )
 
 

@@ -73,6 +73,13 @@ class PartSerializer(InAssembly):
     note = serializers.CharField(max_length=200, required=False, allow_blank=True)
 
 
+class FixingSerializer(serializers.Serializer[Any]):
+    """So many of one fixing in every joint."""
+
+    fixing = serializers.CharField(max_length=40)
+    count = serializers.IntegerField(min_value=1, max_value=200)
+
+
 class JointSerializer(InAssembly):
     """Equal joints between two parts; what is not in `dimensions` follows the rule of thumb."""
 
@@ -84,6 +91,8 @@ class JointSerializer(InAssembly):
     count = quantity()
     method = serializers.ChoiceField(choices=Joint.Method.choices, required=False)
     dimensions = serializers.DictField(child=NumberOrText(), required=False)
+    fixings = FixingSerializer(many=True, required=False)
+    jig = serializers.CharField(max_length=40, required=False, allow_blank=True)
 
 
 class ExtraSerializer(InAssembly):

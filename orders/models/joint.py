@@ -53,6 +53,15 @@ class Joint(Versioned):
         help_text="Own dimensions in millimetres; what is left out follows the rule of thumb.",
     )
 
+    fixings: models.JSONField[list[dict[str, Any]], list[dict[str, Any]]] = models.JSONField(
+        default=list,
+        blank=True,
+        help_text="Nails, screws, pins or bolts that each joint carries beside its glue.",
+    )
+    jig = models.CharField(
+        max_length=40, blank=True, help_text="A jig that is set up once for all of them."
+    )
+
     class Meta:
         ordering = ["assembly", "pk"]
         default_permissions = ()

@@ -9,6 +9,8 @@ from typing import TypeVar
 from orders.core.book import JointStudy, study
 from orders.core.errors import NotReady, RuleBroken
 from orders.core.exposure import DurabilityClass, Exposure, taken_class
+from orders.core.fixings import Carried, Jig, advice_with
+from orders.core.joint import Advice
 from orders.core.species import Species, species
 from orders.core.times import (
     Method,
@@ -19,7 +21,7 @@ from orders.core.times import (
 )
 from orders.models import Assembly, Commission, ExtraWork, Joint, Part
 
-from .fitting import fit
+from .fitting import carries, fit, jig_of
 from .tree import by_assembly, by_parent
 
 MM2_PER_M2 = 1e6
@@ -75,6 +77,9 @@ class JointLine:
     species: str
     study: JointStudy
     glue_area_mm2: float
+    fixings: tuple[Carried, ...]
+    jig: Jig | None
+    advice: tuple[Advice, ...]
     operations: tuple[TimedOperation, ...]
 
 
@@ -238,6 +243,7 @@ class _Rows:
         wood = harder(a.species, b.species)
         method = Method(joint.method)
         number = joint.count * total
+        fixings, jig = carries(known, joint.fixings), jig_of(joint.jig)
         return JointLine(
             id=joint.pk,
             mark=joint.mark,
@@ -254,7 +260,10 @@ class _Rows:
             species=wood.code,
             study=known,
             glue_area_mm2=known.drivers.glue_mm2,
-            operations=minutes_for(known, number, method, wood, self.times),
+            fixings=fixings,
+            jig=jig,
+            advice=advice_with(known, fixings),
+            operations=minutes_for(known, number, method, wood, self.times, fixings, jig),
         )
 
 

@@ -71,6 +71,8 @@ def _copy_joints(copies: dict[int, Assembly], parts: dict[int, Part]) -> None:
             count=joint.count,
             method=joint.method,
             dimensions=dict(joint.dimensions),
+            fixings=list(joint.fixings),
+            jig=joint.jig,
         )
         for joint in Joint.objects.filter(assembly__in=_keys(copies)).order_by("pk")
     )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from orders.core.book import joint_type
+from orders.core.book import JointStudy, joint_type
 from orders.core.errors import RuleBroken
+from orders.core.fixings import Carried, Jig, carried, jig, require_fixings
 from orders.core.joint import Joint as FittedJoint
 from orders.core.joint import Section
 from orders.models import Part
@@ -52,3 +53,32 @@ def _place(field: str) -> str:
     """A field of the joint book as the field of a joint's row."""
     section = field.partition("/")[0]
     return {"a": "part_a", "b": "part_b"}.get(section, f"dimensions/{field}")
+
+
+def fixings_of(given: Sequence[Mapping[str, Any]]) -> tuple[Carried, ...]:
+    """What each joint carries beside its glue.
+
+    Raises RuleBroken on "fixings/<n>/fixing" or "fixings/<n>/count".
+    """
+    found = []
+    for place, one in enumerate(given):
+        try:
+            count = one.get("count", 1)
+            if isinstance(count, bool) or not isinstance(count, int):
+                raise RuleBroken("count", "Give the number of fixings as a whole number.")
+            found.append(carried(str(one.get("fixing", "")), count))
+        except RuleBroken as fault:
+            raise fault.under(f"fixings/{place}") from fault
+    return tuple(found)
+
+
+def jig_of(code: str) -> Jig | None:
+    """The jig of a code, none for an empty one; raises RuleBroken on "jig"."""
+    return jig(code) if code else None
+
+
+def carries(study: JointStudy, given: Sequence[Mapping[str, Any]]) -> tuple[Carried, ...]:
+    """The fixings, if none of them comes out on the far side; raises RuleBroken as above."""
+    fixings = fixings_of(given)
+    require_fixings(study, fixings)
+    return fixings

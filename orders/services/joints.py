@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from django.db import transaction
@@ -10,12 +10,23 @@ from django.db import transaction
 from orders.core.book import JointStudy, joint_type, study
 from orders.models import Assembly, Joint, Part
 
-from .fitting import fit, own_dimensions
+from .fitting import carries, fit, jig_of, own_dimensions
 from .holding import fresh, hold_open
 from .marks import Marks
 from .reading import Reader
 
-FIELDS = ("type", "part_a", "part_b", "count", "method", "name", "mark", "dimensions")
+FIELDS = (
+    "type",
+    "part_a",
+    "part_b",
+    "count",
+    "method",
+    "name",
+    "mark",
+    "dimensions",
+    "fixings",
+    "jig",
+)
 
 
 @transaction.atomic
@@ -30,6 +41,8 @@ def add_joint(
     name: str = "",
     mark: str = "",
     dimensions: Mapping[str, Any] | None = None,
+    fixings: Sequence[Mapping[str, Any]] = (),
+    jig: str = "",
 ) -> Joint:
     """Join two parts of an assembly; without a mark the joint gets the next one.
 
@@ -51,6 +64,8 @@ def add_joint(
         name=name,
         mark=mark,
         dimensions=dimensions,
+        fixings=fixings,
+        jig=jig,
     )
     reader.settle()
     joint: Joint = Joint.objects.create(assembly=assembly, **read)
@@ -107,6 +122,8 @@ def read_joint(reader: Reader, assembly: Assembly, marks: Marks, **fields: Any) 
         "name": reader.text("name", fields["name"], "the name", most=120),
         "mark": marks.take(reader, fields["mark"]),
         "dimensions": {},
+        "fixings": [dict(one) for one in fields.get("fixings") or ()],
+        "jig": str(fields.get("jig") or ""),
     }
     if read["part_a"] and read["part_a"] == read["part_b"]:
         reader.refuse("part_b", "A part cannot be joined to itself; choose another part.")
@@ -114,9 +131,12 @@ def read_joint(reader: Reader, assembly: Assembly, marks: Marks, **fields: Any) 
         joint_type(read["type"])
     with reader.keeping():
         read["dimensions"] = own_dimensions(fields["dimensions"])
+    with reader.keeping():
+        jig_of(read["jig"])
     if len(reader.faults) == before:
         with reader.keeping():
-            fit(read["type"], read["part_a"], read["part_b"], read["dimensions"])
+            joint = fit(read["type"], read["part_a"], read["part_b"], read["dimensions"])
+            carries(study(joint), read["fixings"])
     return read
 
 

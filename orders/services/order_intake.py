@@ -93,6 +93,8 @@ def _plan_joints(reader: Reader, planned: Planned, joints: Sequence[OrderJoint])
             name=joint.name,
             mark=joint.mark,
             dimensions=joint.dimensions,
+            fixings=[{"fixing": one.fixing, "count": one.count} for one in joint.fixings],
+            jig=joint.jig,
         )
         planned.joints.append(Joint(assembly=planned.row, **read))
 

@@ -25,6 +25,7 @@ from orders.core.orderfile import (
     OrderClient,
     OrderExtra,
     OrderFile,
+    OrderFixing,
     OrderJoint,
     OrderPart,
 )
@@ -223,6 +224,8 @@ class _Rows:
                 name: value if isinstance(value, str) else float(value)
                 for name, value in joint.dimensions.items()
             },
+            fixings=tuple(OrderFixing(**one) for one in joint.fixings),
+            jig=joint.jig,
         )
 
 

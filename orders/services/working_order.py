@@ -48,6 +48,8 @@ PHASES: Mapping[str, Phase] = MappingProxyType(
     }
 )
 
+DRIVING = "drive-"
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Step:
@@ -150,6 +152,12 @@ class _Order:
         ]
 
 
+def _phase_of(code: str) -> Phase:
+    """Joints are cut before they are put together; fixings are driven while the glue is wet."""
+    usual = Phase.GLUING if code.startswith(DRIVING) else Phase.CUTTING
+    return PHASES.get(code, usual)
+
+
 def _joint_steps(joint: JointLine, assembly: int, phase: Phase) -> list[Step]:
     return [
         Step(
@@ -159,5 +167,5 @@ def _joint_steps(joint: JointLine, assembly: int, phase: Phase) -> list[Step]:
             joint=joint.id,
         )
         for timed in joint.operations
-        if PHASES.get(timed.code, Phase.CUTTING) is phase
+        if _phase_of(timed.code) is phase
     ]

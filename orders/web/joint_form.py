@@ -9,6 +9,7 @@ from django import forms
 
 from orders.core.book import JointStudy, joint_types, study
 from orders.core.errors import RuleBroken
+from orders.core.fixings import all_fixings, all_jigs
 from orders.core.joint import Joint as JointType
 from orders.core.joint import OwnField, Unit
 from orders.core.lengths import LengthUnit
@@ -20,6 +21,17 @@ from .formats import shown_length, size, unit_of
 from .forms import LengthField, SheetForm
 
 PREFIX = "dimensions/"
+NO_FIXING: list[tuple[str, Any]] = [("", "none")]
+NO_JIG = [("", "none")]
+
+
+def fixing_choices() -> list[tuple[str, Any]]:
+    """The fixings by their kind."""
+    kinds: dict[str, list[tuple[str, str]]] = {}
+    for one in all_fixings().values():
+        words = one.kind.value.replace("-", " ")
+        kinds.setdefault(words, []).append((one.code, one.label))
+    return list(kinds.items())
 
 
 def field_for(own: OwnField, unit: LengthUnit) -> forms.Field:
@@ -72,6 +84,17 @@ class JointForm(SheetForm):
     )
     name = forms.CharField(max_length=120, required=False)
     mark = forms.CharField(max_length=8, required=False)
+    fixing = forms.ChoiceField(
+        required=False, choices=lambda: NO_FIXING + fixing_choices(), help_text="Beside the glue."
+    )
+    fixing_count = forms.IntegerField(
+        label="Of it in one joint", required=False, min_value=1, max_value=200
+    )
+    jig = forms.ChoiceField(
+        required=False,
+        choices=lambda: NO_JIG + [(one.code, one.label) for one in all_jigs().values()],
+        help_text="Set up once for all of them.",
+    )
 
     def __init__(self, *args: Any, assembly: Assembly, **more: Any) -> None:
         self.assembly = assembly
@@ -82,6 +105,8 @@ class JointForm(SheetForm):
     def values_of(cls, row: Any) -> dict[str, Any]:
         """The joint's own fields, and its dimensions one by one."""
         own = {PREFIX + name: value for name, value in row.dimensions.items()}
+        if row.fixings:
+            own |= {"fixing": row.fixings[0]["fixing"], "fixing_count": row.fixings[0]["count"]}
         return {**super().values_of(row), "part_a": row.part_a_id, "part_b": row.part_b_id, **own}
 
     def put_together(self) -> None:
@@ -147,7 +172,14 @@ class JointForm(SheetForm):
         own = {
             name: value for name, value in super().values().items() if not name.startswith(PREFIX)
         }
-        return {**own, "dimensions": self.dimensions()}
+        fixings = self.fixings(own)
+        return {**own, "dimensions": self.dimensions(), "fixings": fixings}
+
+    def fixings(self, typed: dict[str, Any]) -> list[dict[str, Any]]:
+        """The fixing of the form before any others that the joint carries."""
+        code, count = typed.pop("fixing"), typed.pop("fixing_count")
+        first = [{"fixing": code, "count": count or 1}] if code else []
+        return [*first, *(self.row.fixings[1:] if self.row else ())]
 
     def study(self) -> JointStudy | None:
         """What the joint book says of the joint as it stands in the form.

@@ -23,6 +23,7 @@ from .joint_form import JointForm
 
 ZONE = "commissions"
 FIRST_TYPE = "mortise-tenon"
+FIXING_FIELDS = {"fixings/0": "fixing", "fixings/0/count": "fixing_count"}
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -42,7 +43,7 @@ def joint_add(request: WorkshopRequest, pk: int) -> HttpResponse:
     following = next_mark([joint.mark for joint in so_far], "J")
     form.fields["mark"].widget.attrs["placeholder"] = f"next: {following}"
     if "show" not in request.POST and form.is_valid():
-        with faults_in(form):
+        with faults_in(form, FIXING_FIELDS):
             joint = joints.add_joint(assembly, **form.values())
             messages.success(request, f"{joint} is added.")
             if request.POST.get("then") == "again":
@@ -60,7 +61,7 @@ def joint_change(request: WorkshopRequest, pk: int) -> HttpResponse:
         return back
     form = JointForm(posted(request), workshop=request.workshop, row=joint, assembly=joint.assembly)
     if "show" not in request.POST and form.is_valid():
-        with faults_in(form):
+        with faults_in(form, FIXING_FIELDS):
             changed = joints.change_joint(joint, version=form.version, **form.values())
             messages.success(request, f"{changed} is changed.")
             return redirect("joint", pk=changed.pk)

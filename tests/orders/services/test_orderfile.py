@@ -83,6 +83,8 @@ JOINTS = st.fixed_dictionaries(
         "count": st.integers(1, 9_999),
         "method": st.sampled_from(["hand", "machine"]),
         "dimensions": st.just({}),
+        "fixings": st.sampled_from([[], [{"fixing": "panel-pin-20", "count": 2}]]),
+        "jig": st.sampled_from(["", "dowelling-jig"]),
     }
 )
 
