@@ -17,7 +17,7 @@ ROOT = Path(__file__).resolve().parent.parent
 PICTURES = ROOT / "deploy" / "pictures"
 CHROMIUM = "/usr/bin/chromium"
 WINDOW = {"width": 1280, "height": 860}
-COLOURS = 64
+COLOURS = 160
 MOST_BYTES = 150_000
 
 
@@ -57,7 +57,7 @@ def take_all(folder: Path) -> None:
             if path.endswith(".pdf"):
                 keep(name, first_page(page.request.get(path).body()))
             else:
-                page.goto(path)
+                page.goto(path, wait_until="networkidle")
                 keep(name, page.screenshot())
             page.close()
         browser.close()

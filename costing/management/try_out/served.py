@@ -10,7 +10,7 @@ from typing import Self
 from urllib.error import URLError
 from urllib.request import urlopen
 
-READY_SECONDS = 90.0
+READY_SECONDS = 240.0
 END_SECONDS = 30.0
 TAIL_LINES = 30
 
