@@ -14,6 +14,7 @@ from django.utils import timezone
 from costing.models import Board, Glue, Quote, Sheet, TimberAllowance
 from costing.services.quotes import draft_quote
 from orders.core.stages import Stage
+from orders.services.own_patterns import keep_pattern
 from orders.services.standards import first_edition
 from shop.core.roles import Role
 from shop.models import Booking, Clocking, Closure, Job, Plan, User
@@ -36,7 +37,7 @@ from tests.builders import (
 )
 
 OWN_CODES = frozenset(
-    {"joint-book", "stage", "uidb64", "token", "code", "type", "shelf", "joint-types"}
+    {"joint-book", "stage", "uidb64", "token", "code", "type", "shelf", "joint-types", "pattern"}
 )
 """Parameters that name no row of a workshop."""
 
@@ -81,6 +82,7 @@ CODES = {
     "uidb64": "MQ",
     "token": "set-password",
     "shelf": "boards",
+    "pattern": "table",
     "joint-types": "mortise-tenon",
 }
 
@@ -91,7 +93,9 @@ def rows_of_orders(shop: Any) -> dict[str, Any]:
     commission = a_commission(shop, client=a_client(shop))
     assembly = an_assembly(commission)
     joint = a_joint(assembly)
+    kept = keep_pattern(assembly, name="Own", free={"length": 600.0}, follows=[])
     return {
+        "own_pattern": kept.pk,
         "clients": commission.client_id,
         "commissions": commission.pk,
         "assemblies": assembly.pk,

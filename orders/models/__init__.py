@@ -7,6 +7,7 @@ from .extra import ExtraWork
 from .idempotency import AnsweredRequest
 from .joint import Joint
 from .operation import Operation
+from .own_pattern import OwnPattern
 from .part import Part
 from .standards import StandardEdition, StandardTime
 
@@ -18,6 +19,7 @@ __all__ = [
     "ExtraWork",
     "Joint",
     "Operation",
+    "OwnPattern",
     "Part",
     "StageMove",
     "StandardEdition",

@@ -29,7 +29,7 @@ from orders.core.orderfile import (
     OrderJoint,
     OrderPart,
 )
-from orders.models import Client, Commission, ExtraWork, Joint, Part
+from orders.models import Assembly, Client, Commission, ExtraWork, Joint, Part
 
 from .assemblies import DEEPEST
 from .clients import add_client, client_named
@@ -96,6 +96,11 @@ def example() -> dict[str, Any]:
     """A small order file that imports as it stands."""
     document: dict[str, Any] = json.loads((FOLDER / "order_file_example.json").read_text("utf-8"))
     return document
+
+
+def assembly_file(assembly: Assembly) -> OrderAssembly:
+    """One assembly with all within it, as it stands in an order file."""
+    return _Rows(assembly.commission).one(assembly)
 
 
 @cache
@@ -197,18 +202,17 @@ class _Rows:
 
     def below(self, parent: int | None) -> tuple[OrderAssembly, ...]:
         """The assemblies directly below one, each with all within it."""
-        return tuple(
-            OrderAssembly(
-                name=assembly.name,
-                quantity=assembly.quantity,
-                parts=tuple(_order_part(part) for part in self.parts.get(assembly.pk, [])),
-                joints=tuple(
-                    self._order_joint(joint) for joint in self.joints.get(assembly.pk, [])
-                ),
-                extras=tuple(_order_extra(extra) for extra in self.extras.get(assembly.pk, [])),
-                assemblies=self.below(assembly.pk),
-            )
-            for assembly in self.children.get(parent, [])
+        return tuple(self.one(assembly) for assembly in self.children.get(parent, []))
+
+    def one(self, assembly: Assembly) -> OrderAssembly:
+        """One assembly with all within it."""
+        return OrderAssembly(
+            name=assembly.name,
+            quantity=assembly.quantity,
+            parts=tuple(_order_part(part) for part in self.parts.get(assembly.pk, [])),
+            joints=tuple(self._order_joint(joint) for joint in self.joints.get(assembly.pk, [])),
+            extras=tuple(_order_extra(extra) for extra in self.extras.get(assembly.pk, [])),
+            assemblies=self.below(assembly.pk),
         )
 
     def _order_joint(self, joint: Joint) -> OrderJoint:

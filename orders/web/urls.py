@@ -13,7 +13,9 @@ from . import (
     joints,
     moves,
     orderfiles,
+    own_patterns,
     parts,
+    patterns,
     workspace,
 )
 
@@ -65,6 +67,19 @@ urlpatterns = [
     path("assemblies/<int:pk>/work/usual/", extras.extras_usual, name="extras-usual"),
     path("work/<int:pk>/change/", extras.extra_change, name="extra-change"),
     path("work/<int:pk>/remove/", extras.extra_remove, name="extra-remove"),
+    path("commissions/<int:pk>/patterns/", patterns.pattern_book, name="pattern-book"),
+    path(
+        "commissions/<int:pk>/patterns/own/<int:own_pattern>/",
+        own_patterns.own_pattern_add,
+        name="own-pattern-add",
+    ),
+    path(
+        "commissions/<int:pk>/patterns/own/<int:own_pattern>/forget/",
+        own_patterns.own_pattern_forget,
+        name="own-pattern-forget",
+    ),
+    path("commissions/<int:pk>/patterns/<slug:pattern>/", patterns.pattern_add, name="pattern-add"),
+    path("assemblies/<int:pk>/keep/", own_patterns.pattern_keep, name="pattern-keep"),
     path("clients/", clients.client_list, name="clients"),
     path("clients/new/", clients.client_new, name="client-new"),
     path("clients/<int:pk>/", clients.client_page, name="client"),
