@@ -148,11 +148,23 @@ STATIC_ROOT = DATA / "static"
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage"},
     "staticfiles": {
-        "BACKEND": "whitenoise.storage.CompressedManifestStaticFilesStorage"
+        "BACKEND": "shop.static_storage.QuicklyCompressed"
         if not DEBUG
         else "django.contrib.staticfiles.storage.StaticFilesStorage"
     },
 }
+WHITENOISE_SKIP_COMPRESS_EXTENSIONS = [
+    "br",
+    "gz",
+    "jpg",
+    "map",
+    "png",
+    "svgz",
+    "webp",
+    "woff",
+    "woff2",
+    "zip",
+]
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5 * 1024 * 1024
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {
