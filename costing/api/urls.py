@@ -1,5 +1,32 @@
 """The programmers' addresses of costing."""
 
-from django.urls import URLPattern
+from django.urls import URLPattern, include, path
+from django.urls.resolvers import URLResolver
+from rest_framework.routers import SimpleRouter
 
-urlpatterns: list[URLPattern] = []
+from costing.api import calculators, estimates, labour, quotes, rack, rate_editions
+
+router = SimpleRouter()
+router.register("rack/boards", rack.Boards, "api-board")
+router.register("rack/sheets", rack.Sheets, "api-sheet")
+router.register("rack/glues", rack.Glues, "api-glue")
+router.register("rack/allowances", rack.Allowances, "api-allowance")
+router.register("rate-editions", rate_editions.RateEditions, "api-rate-edition")
+router.register("quotes", quotes.Quotes, "api-quote")
+router.register("labour", labour.Labour, "api-labour")
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", include(router.urls)),
+    path("commissions/<int:pk>/estimate/", estimates.CommissionEstimate.as_view()),
+    path("quotes/<int:pk>/issue/", quotes.QuoteSteps.as_view({"post": "issue"})),
+    path("quotes/<int:pk>/accept/", quotes.QuoteSteps.as_view({"post": "accept"})),
+    path("quotes/<int:pk>/decline/", quotes.QuoteSteps.as_view({"post": "decline"})),
+    path("quotes/<int:pk>/quotation/", quotes.QuoteContents.as_view({"get": "quotation"})),
+    path("quotes/<int:pk>/estimate/", quotes.QuoteEstimate.as_view({"get": "estimate"})),
+    path("quotes/<int:pk>/paper/", quotes.QuotePaper.as_view({"get": "paper"})),
+    path("calculate/joint/", calculators.JOINT.as_view()),
+    path("calculate/estimate/", calculators.ESTIMATE.as_view()),
+    path("calculate/cutting/", calculators.CUTTING.as_view()),
+    path("calculate/schedule/", calculators.SCHEDULE.as_view()),
+    path("calculate/labour/", calculators.LABOUR.as_view()),
+]
