@@ -4,7 +4,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from costing.core.money import ZERO, rounded, shares_of
+from costing.core.money import LARGEST_EXPONENT, ZERO, rounded, shares_of
+from orders.core.errors import RuleBroken
 
 FINEST = Decimal("1E-10")
 
@@ -53,9 +54,7 @@ class Draft:
         self.make_up = make_up
         self.children = tuple(children)
         self.exact: Decimal = (
-            sum((child.exact for child in self.children), ZERO)
-            if self.children
-            else exact.quantize(FINEST)
+            sum((child.exact for child in self.children), ZERO) if self.children else _fine(exact)
         )
 
     def printed(self, currency: str) -> Line:
@@ -78,3 +77,10 @@ class Draft:
             exact=self.exact,
             children=children,
         )
+
+
+def _fine(exact: Decimal) -> Decimal:
+    """An amount to ten decimals; raises RuleBroken where it has no room for them."""
+    if not exact.is_finite() or exact.adjusted() > LARGEST_EXPONENT:
+        raise RuleBroken("", "An amount comes to more than can be reckoned; correct its figures.")
+    return exact.quantize(FINEST)

@@ -89,7 +89,7 @@ class OwnField:
     least: float
     most: float = GREATEST_MM
     choices: tuple[str, ...] = ()
-    default: float | str | None = None
+    default: float | int | str | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -32,7 +32,7 @@ class JointDocument:
     type: str = told("Code of the joint type.", example="mortise-tenon", max_length=40)
     a: Section | None = told("The part that receives.", default=None)
     b: Section | None = told("The part that enters.", default=None)
-    dimensions: Mapping[str, float | str] = field(
+    dimensions: Mapping[str, float | int | str] = field(
         default_factory=dict, metadata={"description": "Own dimensions by name."}
     )
     count: int = told("Like joints in the batch.", default=1, ge=1, le=10_000)
@@ -79,7 +79,7 @@ class JointAnswer:
     label: str
     a: Section
     b: Section
-    dimensions: Mapping[str, float | str]
+    dimensions: Mapping[str, float | int | str]
     count: int
     lengths: tuple[BenchLength, ...]
     members: tuple[MemberAnswer, ...]
