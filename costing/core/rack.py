@@ -4,6 +4,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 
+from costing.core.breakdown import MOST_SPREAD
 from costing.core.glue import DurabilityClass
 from costing.core.money import ZERO
 from costing.core.stock import Allowance, check_waste_share, stock_thickness
@@ -124,6 +125,8 @@ def _faults(item: Board | Sheet | RackGlue, price: str) -> list[RuleBroken]:
         faults.append(RuleBroken("thickness_mm", "A board or sheet is more than 0 mm thick."))
     if not 0 < getattr(item, "spread_g_per_m2", 1.0) < 1e5:
         faults.append(RuleBroken("spread_g_per_m2", "A spread is more than 0 g per square metre."))
+    if not 0 <= getattr(item, "spread", 0.0) <= MOST_SPREAD:
+        faults.append(RuleBroken("spread", "A spread lies from 0 to 3; 0.1 is usual for timber."))
     try:
         check_waste_share(item.waste_share_of_gross or 0.0)
     except RuleBroken as fault:

@@ -34,8 +34,9 @@ def cut(document: CuttingDocument, limits: Limits) -> CuttingAnswer:
     """The plan; raises RuleBroken or RulesBroken for sizes that cannot be, or too many pieces."""
     pieces = sum(max(0, part.quantity) for part in document.parts)
     require("parts", pieces, limits.pieces, "pieces to cut")
-    require("stock", len(document.stock), limits.pieces, "kinds of stock")
-    require("rules/effort", document.rules.effort, limits.attempts, "attempts")
+    require("stock", len(document.stock), limits.stock, "kinds of stock")
+    trials = document.rules.effort * pieces * len(document.stock)
+    require("rules/effort", trials, limits.trials, "attempts x pieces x kinds of stock")
     plan = plan_cutting(document)
     return CuttingAnswer(
         plan=plan,

@@ -9,21 +9,51 @@ from orders.core.errors import RuleBroken
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Limits:
-    """The most that one question may ask for."""
+    """The most that one question may ask for.
+
+    `seconds` are those of a search, `work_min` the minutes of all tasks together, `span_min` those
+    from the start of each to its end, pauses included, `openings` the lines of all calendars. `trials` are attempts at a cutting plan
+    times pieces times kinds of stock, which the time for it grows with.
+    """
 
     document_bytes: int
     seconds: float
     tasks: int
+    work_min: float
+    span_min: float
+    openings: int
+    horizon_days: int
     pieces: int
-    attempts: int
+    stock: int
+    trials: int
 
 
 UNHURRIED = Limits(
-    document_bytes=20_000_000, seconds=3_600, tasks=10_000, pieces=100_000, attempts=100_000
+    document_bytes=20_000_000,
+    seconds=3_600,
+    tasks=10_000,
+    work_min=1e9,
+    span_min=1e12,
+    openings=100_000,
+    horizon_days=3_650,
+    pieces=100_000,
+    stock=10_000,
+    trials=10**12,
 )
 """At the command line, where whoever asks waits for the answer."""
 
-SHORT = Limits(document_bytes=500_000, seconds=3, tasks=150, pieces=2_000, attempts=200)
+SHORT = Limits(
+    document_bytes=500_000,
+    seconds=3,
+    tasks=150,
+    work_min=60_000,
+    span_min=1_000_000,
+    openings=300,
+    horizon_days=184,
+    pieces=300,
+    stock=10,
+    trials=120_000,
+)
 """Where others wait behind the question."""
 
 

@@ -5,19 +5,21 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import timedelta
 from typing import Any, ClassVar
 
 from costing.services.calculators.calculator import Calculator
 from costing.services.calculators.limits import Limits, require
 from orders.core.errors import RuleBroken
 from orders.core.orderfile import STRICT, told
-from shop.core.calendar import Calendar, Closure, Opening, Shift
+from shop.core.calendar import HORIZON, Calendar, Closure, Opening, Shift
 from shop.core.plan.check import Violation, check
 from shop.core.plan.planner import plan
 from shop.core.plan.problem import Problem
 from shop.core.plan.schedule import Budget, Schedule
 
+MINUTE = timedelta(minutes=1)
 USUAL_SECONDS = 20.0
 MOST_EVALUATIONS = 1_000_000
 GREATEST_SEED = 2**31 - 1
@@ -46,10 +48,36 @@ def schedule(document: ScheduleDocument, limits: Limits) -> ScheduleAnswer:
 
     Raises RuleBroken or RulesBroken when no plan can be made, or more is asked than is done here.
     """
+    _require_size(document, limits)
+    document = _within(document, limits)
+    made = plan(document, budget=_budget(document, limits), seed=document.seed)
+    span = sum((each.end - each.start) / MINUTE for each in made.bookings)
+    require("tasks", span, limits.span_min, "minutes from starts to ends")
+    return ScheduleAnswer(schedule=made, broken_rules=check(document, made))
+
+
+def _require_size(document: ScheduleDocument, limits: Limits) -> None:
     require("tasks", len(document.tasks), limits.tasks, "tasks")
     require("resources", len(document.resources), limits.tasks, "stations, hands and gear")
-    made = plan(document, budget=_budget(document, limits), seed=document.seed)
-    return ScheduleAnswer(schedule=made, broken_rules=check(document, made))
+    require("orders", len(document.orders), limits.tasks, "orders")
+    work = sum(task.minutes + task.setup_min for task in document.tasks)
+    require("tasks", work, limits.work_min, "minutes of work")
+    openings = sum(
+        len(each.weekly) + len(each.closures) + len(each.extra)
+        for each in document.calendars.values()
+    )
+    require("calendars", openings, limits.openings, "shifts, closures and openings")
+
+
+def _within(document: ScheduleDocument, limits: Limits) -> ScheduleDocument:
+    """The same question with an end; raises RuleBroken for one that is too far off."""
+    if document.horizon is None:
+        days = min(HORIZON, timedelta(days=limits.horizon_days))
+        return replace(document, horizon=document.now + days)
+    if (document.now.tzinfo is None) == (document.horizon.tzinfo is None):
+        days_ahead = (document.horizon - document.now).days
+        require("horizon", days_ahead, limits.horizon_days, "days ahead")
+    return document
 
 
 def _budget(document: ScheduleDocument, limits: Limits) -> Budget:

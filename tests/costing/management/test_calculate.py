@@ -292,6 +292,18 @@ def test_a_key_that_nobody_knows_is_pointed_to(monkeypatch, name):
         ("estimate", changed("estimate", currency="EUR"), "#/currency"),
         (
             "estimate",
+            changed(
+                "estimate",
+                rack={
+                    "boards": [
+                        {"species": "oak", "thickness_mm": 27, "price_per_m3": 1, "spread": 900}
+                    ]
+                },
+            ),
+            "#/rack/boards/0/spread",
+        ),
+        (
+            "estimate",
             changed("estimate", rack={"allowance": {"length_mm": -1}}),
             "#/rack/allowance/length_mm",
         ),
