@@ -71,10 +71,12 @@ def _require_size(document: ScheduleDocument, limits: Limits) -> None:
 
 def _within(document: ScheduleDocument, limits: Limits) -> ScheduleDocument:
     """The same question with an end; raises RuleBroken for one that is too far off."""
+    if document.now.tzinfo is None:
+        return document
     if document.horizon is None:
         days = min(HORIZON, timedelta(days=limits.horizon_days))
         return replace(document, horizon=document.now + days)
-    if (document.now.tzinfo is None) == (document.horizon.tzinfo is None):
+    if document.horizon.tzinfo is not None:
         days_ahead = (document.horizon - document.now).days
         require("horizon", days_ahead, limits.horizon_days, "days ahead")
     return document

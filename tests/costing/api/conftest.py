@@ -1,0 +1,3 @@
+"""The same program as for orders."""
+
+from tests.orders.api.conftest import program, program_of, workshop  # noqa: F401
