@@ -2,13 +2,15 @@
 
 from django.urls import URLPattern, path
 
-from costing.web import estimates, labour, papers, quotes, rack, rate_book
+from costing.web import compare, estimates, labour, papers, quotes, rack, rate_book
 
 urlpatterns: list[URLPattern] = [
     path("commissions/<int:pk>/estimate/", estimates.estimate_page, name="estimate"),
     path("commissions/<int:pk>/estimate/panel/", estimates.estimate_panel, name="estimate-panel"),
     path("commissions/<int:pk>/quotes/", quotes.quote_list, name="quotes"),
     path("commissions/<int:pk>/quotes/draft/", quotes.quote_draft, name="quote-draft"),
+    path("joints/<int:pk>/alternatives/", compare.compare_page, name="joint-compare"),
+    path("joints/<int:pk>/swap/", compare.joint_swap, name="joint-swap"),
     path("quotes/<int:pk>/", quotes.quote_page, name="quote"),
     path("quotes/<int:pk>/issue/", quotes.quote_issue, name="quote-issue"),
     path("quotes/<int:pk>/answer/", quotes.quote_answer, name="quote-answer"),
