@@ -6,7 +6,7 @@ from django.urls import URLPattern, include, path
 from django.urls.resolvers import URLResolver
 from rest_framework.routers import SimpleRouter
 
-from orders.api import breakdown, clients, commissions, files, joint_book, operations
+from orders.api import breakdown, clients, commissions, files, joint_book, operations, patterns
 
 router = SimpleRouter()
 router.register("clients", clients.Clients, "api-client")
@@ -32,6 +32,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path(
         "assemblies/<int:pk>/cutting-lists/check/",
         files.AssemblyCuttingListChecks.as_view({"post": "check"}),
+    ),
+    path("commissions/<int:pk>/patterns/", patterns.CommissionPatterns.as_view(CREATE)),
+    path("patterns/", patterns.Patterns.as_view()),
+    path(
+        "joints/<int:pk>/alternatives/",
+        patterns.JointAlternatives.as_view({**READ, "post": "swap"}),
     ),
     path("joints/<int:pk>/study/", joint_book.JointStudies.as_view(READ)),
     path("joint-types/", joint_book.JointTypes.as_view()),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -160,27 +160,34 @@ def _store(
 
 @lru_cache(maxsize=64)
 def _times(edition_id: int, number: int, made_at: datetime) -> StandardTimes:
-    return StandardTimes(
-        edition=number,
-        rows=tuple(
-            Row(
-                joint=row.joint,
-                operation=row.operation,
-                label=row.label,
-                method=Method(row.method),
-                station_kind=StationKind(row.station_kind),
-                skill=Skill(row.skill),
-                order=row.order,
-                setup_min=row.setup_min,
-                each_min=row.each_min,
-                driver=row.driver,
-                per_driver=row.per_driver,
-                spread=row.spread,
-                cuts_wood=row.cuts_wood,
-                hold_to=row.hold_to,
-                caution=row.caution,
-                source=row.source,
-            )
-            for row in StandardTime.objects.filter(edition_id=edition_id).order_by("pk")
-        ),
+    kept = tuple(
+        Row(
+            joint=row.joint,
+            operation=row.operation,
+            label=row.label,
+            method=Method(row.method),
+            station_kind=StationKind(row.station_kind),
+            skill=Skill(row.skill),
+            order=row.order,
+            setup_min=row.setup_min,
+            each_min=row.each_min,
+            driver=row.driver,
+            per_driver=row.per_driver,
+            spread=row.spread,
+            cuts_wood=row.cuts_wood,
+            hold_to=row.hold_to,
+            caution=row.caution,
+            source=row.source,
+        )
+        for row in StandardTime.objects.filter(edition_id=edition_id).order_by("pk")
     )
+    return StandardTimes(edition=number, rows=(*kept, *_newer_than(kept)))
+
+
+def _newer_than(kept: Sequence[Row]) -> Iterator[Row]:
+    """Starting rows of joint types and operations that came to the book after an edition was made."""
+    joints = {row.joint for row in kept}
+    own = {row.operation for row in kept if not row.joint}
+    for row in starting_times().rows:
+        if row.joint not in joints or (not row.joint and row.operation not in own):
+            yield row

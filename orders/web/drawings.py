@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -12,9 +12,12 @@ from orders.core import drawing
 from orders.core.book import JointStudy
 from orders.core.contact import Pairing
 from orders.core.exposure import Exposure
+from orders.core.fixings import Carried, advice_with
 from orders.core.joint import Advice
 from orders.core.lengths import LengthUnit
 from orders.core.solids import View
+from orders.core.species import Species
+from orders.core.timber import timber_advice
 
 PAIRINGS: Mapping[Pairing, str] = {
     Pairing.LONG_LONG_CROSSED: "long to long, crossed",
@@ -66,11 +69,17 @@ def plate_of(
     *,
     names: Mapping[str, str] | None = None,
     exposure: str = "",
+    woods: tuple[Species, Species] | None = None,
+    fixings: Sequence[Carried] = (),
     is_large: bool = False,
 ) -> Plate:
-    """Everything to be shown of one joint; `names` are those of its parts by member key."""
+    """Everything to be shown of one joint; `names` are those of its parts by member key.
+
+    `woods` are the species of the part that receives and of the one that enters.
+    """
     labels = names or {}
     outside = study.outdoor_advice if exposure in OUTSIDE else ()
+    of_timber = timber_advice(study, *woods) if woods else ()
     flat = {
         which: drawing.view(
             study.geometry,
@@ -96,7 +105,7 @@ def plate_of(
             for member in study.geometry.members
             if member.removed_mm3 > 0
         ),
-        advice=(*study.advice, *outside),
+        advice=advice_with(study, fixings, (*study.advice, *of_timber, *outside)),
     )
 
 

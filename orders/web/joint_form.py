@@ -13,6 +13,7 @@ from orders.core.fixings import all_fixings, all_jigs
 from orders.core.joint import Joint as JointType
 from orders.core.joint import OwnField, Unit
 from orders.core.lengths import LengthUnit
+from orders.core.species import Species, all_species
 from orders.models import Assembly, Joint, Part
 from orders.services.fitting import fit, section_of
 
@@ -180,6 +181,14 @@ class JointForm(SheetForm):
         code, count = typed.pop("fixing"), typed.pop("fixing_count")
         first = [{"fixing": code, "count": count or 1}] if code else []
         return [*first, *(self.row.fixings[1:] if self.row else ())]
+
+    def woods(self) -> tuple[Species, Species] | None:
+        """The species of both parts, once both are chosen and known."""
+        a, b = self.chosen("part_a"), self.chosen("part_b")
+        known = all_species()
+        if a is None or b is None or a.species not in known or b.species not in known:
+            return None
+        return known[a.species], known[b.species]
 
     def study(self) -> JointStudy | None:
         """What the joint book says of the joint as it stands in the form.

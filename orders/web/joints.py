@@ -116,7 +116,9 @@ def plate_in(form: JointForm, exposure: str) -> Plate | None:
     names = {side[-1]: str(form.chosen(side) or "") for side in ("part_a", "part_b")}
     if study is None:
         return None
-    return plate_of(study, unit_of(form.workshop), names=names, exposure=exposure)
+    return plate_of(
+        study, unit_of(form.workshop), names=names, exposure=exposure, woods=form.woods()
+    )
 
 
 def likely(assembly: Assembly, so_far: list[Joint], asked: Any) -> dict[str, Any]:

@@ -12,8 +12,10 @@ from django.views.decorators.http import require_safe
 
 from orders.core.errors import WorkshopError
 from orders.core.exposure import Exposure, lowest_class
+from orders.core.species import species
 from orders.core.stages import Stage
 from orders.models import Assembly, Commission, Joint, Part
+from orders.services.fitting import fixings_of
 from orders.services.joints import study_of
 
 from .access import WorkshopRequest, needs
@@ -80,10 +82,18 @@ def plate_for(request: HttpRequest, joint: Joint, commission: Commission) -> dic
     names = {"a": label_of(joint.part_a), "b": label_of(joint.part_b)}
     try:
         study = study_of(joint)
+        woods = species(joint.part_a.species), species(joint.part_b.species)
+        fixings = fixings_of(joint.fixings)
     except WorkshopError as fault:
         return {"fault": fault.message}
-    unit = unit_of(commission.workshop)
-    plate: Plate = plate_of(study, unit, names=names, exposure=commission.exposure)
+    plate: Plate = plate_of(
+        study,
+        unit_of(commission.workshop),
+        names=names,
+        exposure=commission.exposure,
+        woods=woods,
+        fixings=fixings,
+    )
     return {"plate": plate}
 
 

@@ -6,8 +6,9 @@ from datetime import date
 import pytest
 
 from orders.core.errors import NotReady, RuleBroken, RulesBroken
-from orders.core.times import starting_times
+from orders.core.times import Method, starting_times
 from orders.models import StandardEdition, StandardTime
+from orders.services import standards
 from orders.services.standards import (
     current_edition,
     current_times,
@@ -93,3 +94,18 @@ def test_editions_of_another_workshop_do_not_count():
     other = a_workshop()
     assert first_edition(other).number == 1
     assert StandardTime.objects.count() == 2 * len(starting_times().rows)
+
+
+def test_an_older_edition_is_filled_up_with_joint_types_that_came_later():
+    workshop = a_workshop()
+    edition = first_edition(workshop)
+    StandardTime.objects.filter(edition=edition, joint="dowel").delete()
+    StandardTime.objects.filter(edition=edition, joint="", operation="sand").delete()
+    StandardTime.objects.filter(edition=edition, joint="butt").update(each_min=99)
+    standards._times.cache_clear()
+
+    times = times_of(edition)
+
+    assert times.of("dowel", Method.HAND) == starting_times().of("dowel", Method.HAND)
+    assert any(row.operation == "sand" for row in times.of("", Method.HAND))
+    assert {row.each_min for row in times.of("butt", Method.HAND)} == {99}
