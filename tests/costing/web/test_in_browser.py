@@ -40,6 +40,7 @@ def places(workshop, commission):
         reverse("rate-book-new"),
         reverse("labour"),
         reverse("labour-behind") + "?joint=mortise-tenon&operation=chop",
+        reverse("joint-compare", args=[joint.pk]),
         reverse("commission", args=[commission.pk]),
     ]
 

@@ -69,6 +69,10 @@ def test_no_page_has_a_fault_that_axe_can_find(opened, commission, frame, light)
         opened("extra-add", frame.pk),
         opened("cutting-list-import", frame.pk),
         opened("order-import"),
+        opened("pattern-book", commission.pk),
+        opened("pattern-add", commission.pk, "table"),
+        opened("pattern-keep", frame.pk),
+        opened("joint-change", frame.joints.get().pk),
         opened("clients"),
         opened("client", commission.client_id),
         opened("joint-book"),
@@ -88,6 +92,9 @@ def test_no_page_is_wider_than_its_window(opened, commission, frame, width):
         ("joint", joint.pk),
         ("joint-change", joint.pk),
         ("joint-type", "dowel"),
+        ("pattern-book", commission.pk),
+        ("pattern-add", commission.pk, "table"),
+        ("pattern-keep", frame.pk),
         ("part-add", frame.pk),
     ):
         page = opened(name, *args)
@@ -140,3 +147,18 @@ def test_without_script_the_drawing_is_shown_by_a_button(owner_on, frame):
     page.get_by_role("button", name="Show", exact=True).click()
     assert page.locator("[name='dimensions/dowel_count']").count() == 1
     assert page.locator("#drawing svg.iso").count() == 1
+
+
+def test_a_table_with_two_drawers_is_typed_by_keyboard(opened, commission):
+    page = opened("pattern-add", commission.pk, "table")
+    page.wait_for_function("document.activeElement.name === 'length_mm'")
+    page.keyboard.press("Control+A")
+    page.keyboard.type("1200")
+    page.locator("[name=apron_width_mm]").fill("130")
+    page.locator("[name=drawers]").fill("2")
+    with page.expect_navigation():
+        page.keyboard.press("Enter")
+
+    table = commission.assemblies.get(name="Table")
+    assert commission.assemblies.get(parent=table).quantity == 2
+    assert "Table is added" in page.content()
