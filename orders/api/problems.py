@@ -17,6 +17,7 @@ from rest_framework.response import Response
 from rest_framework.views import set_rollback
 
 from orders.core.errors import NotNow, NotReady, RuleBroken, RulesBroken, Stale, WorkshopError
+from orders.core.refusal import pointed
 
 MEDIA_TYPE = "application/problem+json"
 STATUS = {NotNow: 409, NotReady: 409, Stale: 412, RuleBroken: 400, RulesBroken: 400}
@@ -62,7 +63,7 @@ def api_problem(error: exceptions.APIException, path: str) -> Response:
 
 
 def problem(
-    status: int, detail: str, instance: str, errors: Iterable[Mapping[str, str]] = ()
+    status: int, detail: str, instance: str, errors: Iterable[Mapping[str, str | float]] = ()
 ) -> Response:
     """One problem document."""
     body: dict[str, Any] = {
@@ -76,15 +77,6 @@ def problem(
     if errors:
         body["errors"] = errors
     return Response(body, status=status, content_type=MEDIA_TYPE)
-
-
-def pointed(error: WorkshopError) -> list[dict[str, str]]:
-    """The values that a rule refuses, by pointer."""
-    if isinstance(error, RulesBroken):
-        return [entry for each in error.errors for entry in pointed(each)]
-    if isinstance(error, RuleBroken):
-        return [{"pointer": f"#/{error.field}", "detail": error.message}]
-    return []
 
 
 def flattened(detail: Any, pointer: str) -> Iterable[dict[str, str]]:

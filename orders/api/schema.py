@@ -22,7 +22,14 @@ PROBLEM = {
             "type": "array",
             "items": {
                 "type": "object",
-                "properties": {"pointer": {"type": "string"}, "detail": {"type": "string"}},
+                "properties": {
+                    "pointer": {"type": "string"},
+                    "detail": {"type": "string"},
+                    "nearest": {
+                        "type": "number",
+                        "description": "The nearest value that would do, where there is one.",
+                    },
+                },
                 "required": ["pointer", "detail"],
             },
         },

@@ -18,6 +18,7 @@ from orders.core.errors import RuleBroken
 from orders.core.solids import Geometry
 
 GREATEST_MM = 20_000.0
+MOST_TRIES = 6
 LEAST_MM = 0.1
 TOOL_SIZES_MM = (4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 13.0, 16.0, 19.0, 20.0, 22.0, 25.0, 32.0)
 
@@ -148,8 +149,34 @@ class Joint:
     def fitted(cls, a: Section, b: Section, **given: float | int | str | Decimal) -> Self:
         """The joint for two sections; what is not given follows its rule of thumb.
 
-        Raises RuleBroken, naming the dimension, when the joint cannot be made.
+        Raises RuleBroken, naming the dimension, when the joint cannot be made; its `nearest`, where
+        there is one, keeps every rule of that dimension.
         """
+        try:
+            return cls._fitted(a, b, given)
+        except RuleBroken as fault:
+            raise cls._settled(a, b, given, fault) from fault
+
+    @classmethod
+    def _settled(cls, a: Section, b: Section, given: Given, fault: RuleBroken) -> RuleBroken:
+        """The fault with a nearest value that is tried, as one rule may lead on to the next."""
+        nearest = fault.nearest
+        for _ in range(MOST_TRIES):
+            if nearest is None or "/" in fault.field:
+                break
+            try:
+                cls._fitted(a, b, {**given, fault.field: nearest})
+            except RuleBroken as again:
+                if again.field == fault.field:
+                    nearest = again.nearest if again.nearest != nearest else None
+                    continue
+            return RuleBroken(fault.field, fault.message, nearest=nearest)
+        return RuleBroken(
+            fault.field, fault.message, nearest=fault.nearest if "/" in fault.field else None
+        )
+
+    @classmethod
+    def _fitted(cls, a: Section, b: Section, given: Given) -> Self:
         _require_section("a", cls.a_label, a)
         _require_section("b", cls.b_label, b)
         names = {field.name for field in cls.fields()}

@@ -78,7 +78,15 @@ def add_fault(
     if isinstance(error, Stale) and isinstance(form, SheetForm):
         form.take_up_stored()
     field = field_named(form, error.field, names) if isinstance(error, RuleBroken) else None
-    form.add_error(field, error.message)
+    form.add_error(field, sentence_of(form, field, error))
+
+
+def sentence_of(form: forms.BaseForm, field: str | None, error: WorkshopError) -> str:
+    """What is wrong, and the nearest value that would do, as the field writes it."""
+    if field is None or not isinstance(error, RuleBroken) or error.nearest is None:
+        return error.message
+    nearest = written(form.fields[field], round(error.nearest, 3))
+    return f"{error.message} The nearest that would do: {nearest}."
 
 
 def field_named(form: forms.BaseForm, path: str, names: Mapping[str, str]) -> str | None:

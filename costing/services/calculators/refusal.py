@@ -8,7 +8,8 @@ from __future__ import annotations
 from http import HTTPStatus
 from typing import Any
 
-from orders.core.errors import NotReady, RuleBroken, RulesBroken, WorkshopError
+from orders.core.errors import NotReady, WorkshopError
+from orders.core.refusal import pointed
 
 
 def refusal(error: WorkshopError) -> dict[str, Any]:
@@ -23,13 +24,3 @@ def refusal(error: WorkshopError) -> dict[str, Any]:
     if pointed(error):
         body["errors"] = pointed(error)
     return body
-
-
-def pointed(error: WorkshopError) -> list[dict[str, str]]:
-    """Each value that is refused, by its pointer."""
-    if isinstance(error, RulesBroken):
-        return [entry for each in error.errors for entry in pointed(each)]
-    if isinstance(error, RuleBroken):
-        pointer = f"#/{error.field}" if error.field else "#"
-        return [{"pointer": pointer, "detail": error.message}]
-    return []

@@ -67,7 +67,7 @@ def test_a_tenon_longer_than_the_stile_is_refused_beside_its_field(
 ):
     page = signed_in().post(address, {**typed, **button, "dimensions/tenon_length_mm": "80"})
     assert page.context["form"].errors["dimensions/tenon_length_mm"] == [
-        "The tenon is longer than the stile is wide; shorten it."
+        "The tenon is longer than the stile is wide; shorten it. The nearest that would do: 60."
     ]
     assert 'aria-describedby="id_dimensions/tenon_length_mm_helptext' in page.text
     assert 'value="80"' in page.text
