@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
@@ -25,6 +27,11 @@ class Assembly(Versioned):
         default=1, validators=[MinValueValidator(1), MaxValueValidator(MOST)]
     )
     position = models.PositiveIntegerField(default=0, editable=False)
+    pieces: models.JSONField[list[dict[str, Any]], list[dict[str, Any]]] = models.JSONField(
+        default=list,
+        editable=False,
+        help_text="How its pieces stand, if a pattern made it: for its drawing.",
+    )
 
     class Meta:
         ordering = ["position", "pk"]

@@ -17,6 +17,14 @@ class Client(Owned):
     phone = models.CharField(max_length=40, blank=True)
     address = models.TextField(blank=True)
     tax_number = models.CharField(max_length=30, blank=True)
+    country = models.CharField(
+        max_length=2,
+        blank=True,
+        help_text="Two letters of ISO 3166-1; the workshop's own if empty.",
+    )
+    language = models.CharField(
+        max_length=2, blank=True, help_text="Of papers; the workshop's own if empty."
+    )
 
     class Meta:
         ordering = ["name", "pk"]

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import re
+
 from django.conf import settings
 from django.core.exceptions import ValidationError
 from django.db import models
 
 from orders.models.owned import Owned, Versioned
 from shop.core.roles import Role
+
+COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
+LEAST_CONTRAST = 4.5
 
 
 def role_choices() -> list[tuple[str, str]]:
@@ -21,6 +26,23 @@ def check_time_zone(name: str) -> None:
 
     if name not in available_timezones():
         raise ValidationError(f"“{name}” is not a time zone; write it as Europe/Dublin.")
+
+
+def check_accent(colour: str) -> None:
+    """Refuse what is no colour, or too pale for letters on white (WCAG 2.2, 1.4.3: 4.5 to 1)."""
+    if not COLOUR.fullmatch(colour):
+        raise ValidationError(f"“{colour}” is not a colour; write it as #85490c.")
+    if contrast_on_white(colour) < LEAST_CONTRAST:
+        raise ValidationError(f"{colour} is too pale to be read on paper; choose a darker colour.")
+
+
+def contrast_on_white(colour: str) -> float:
+    """The contrast of a colour (#rrggbb) on white. Source: WCAG 2.2, relative luminance."""
+    parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
+    red, green, blue = (
+        part / 12.92 if part <= 0.04045 else ((part + 0.055) / 1.055) ** 2.4 for part in parts
+    )
+    return 1.05 / (0.2126 * red + 0.7152 * green + 0.0722 * blue + 0.05)
 
 
 class Workshop(Versioned):
@@ -44,6 +66,17 @@ class Workshop(Versioned):
     email = models.EmailField(blank=True)
     phone = models.CharField(max_length=40, blank=True)
     tax_number = models.CharField(max_length=30, blank=True)
+    country = models.CharField(max_length=2, blank=True, help_text="Two letters, as IE or DE.")
+    language = models.CharField("language of papers", max_length=2, default="en")
+    iban = models.CharField("bank account (IBAN)", max_length=34, blank=True)
+    accent = models.CharField(
+        "colour of the letterhead",
+        max_length=7,
+        default="#15222c",
+        validators=[check_accent],
+        help_text="Six figures after a #, dark enough to be read on white paper.",
+    )
+    logo = models.BinaryField(null=True, editable=False, help_text="A PNG, as it is printed.")
     quote_terms = models.TextField(blank=True, help_text="Printed at the end of every quotation.")
     quote_valid_days = models.PositiveSmallIntegerField(default=30)
     plans_itself = models.BooleanField(
