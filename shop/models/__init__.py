@@ -5,6 +5,7 @@ from .clocking import Clocking, ClockingCorrection
 from .hand import Hand, HandSkill
 from .heartbeat import Heartbeat
 from .job import Job
+from .logo import Logo
 from .plan import Booking, Plan
 from .station import Station
 from .token import ApiToken
@@ -22,6 +23,7 @@ __all__ = [
     "HandSkill",
     "Heartbeat",
     "Job",
+    "Logo",
     "Membership",
     "Opening",
     "Plan",

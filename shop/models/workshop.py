@@ -76,7 +76,6 @@ class Workshop(Versioned):
         validators=[check_accent],
         help_text="Six figures after a #, dark enough to be read on white paper.",
     )
-    logo = models.BinaryField(null=True, editable=False, help_text="A PNG, as it is printed.")
     quote_terms = models.TextField(blank=True, help_text="Printed at the end of every quotation.")
     quote_valid_days = models.PositiveSmallIntegerField(default=30)
     plans_itself = models.BooleanField(
