@@ -9,6 +9,7 @@ from rest_framework.request import Request
 
 from orders.api.access import workshop_of
 from orders.api.views import Kept
+from orders.core.language import Language
 from orders.models import Client
 from orders.services import clients
 
@@ -24,6 +25,10 @@ class ClientSerializer(serializers.Serializer[Client]):
     phone = serializers.CharField(max_length=40, required=False, allow_blank=True)
     address = serializers.CharField(max_length=2000, required=False, allow_blank=True)
     tax_number = serializers.CharField(max_length=30, required=False, allow_blank=True)
+    language = serializers.ChoiceField(
+        choices=[(one.value, one.label) for one in Language], required=False, allow_blank=True
+    )
+    country = serializers.CharField(max_length=2, required=False, allow_blank=True)
 
 
 class Clients(Kept):

@@ -8,6 +8,8 @@ from django.core.exceptions import ValidationError
 from django.core.validators import EmailValidator
 from django.db import transaction
 
+from orders.core.countries import countries
+from orders.core.language import Language
 from orders.models import Client
 
 from .holding import fresh
@@ -56,6 +58,8 @@ def read_client(reader: Reader, fields: dict[str, str]) -> dict[str, str]:
         "phone": ("the phone number", 40),
         "address": ("the address", 1_000),
         "tax_number": ("the tax number", 30),
+        "language": ("the language", 2),
+        "country": ("the country", 2),
     }
     if unknown := set(fields) - set(texts):
         raise TypeError(f"A client has no {', '.join(sorted(unknown))}.")
@@ -75,6 +79,12 @@ def read_client(reader: Reader, fields: dict[str, str]) -> dict[str, str]:
             EmailValidator()(read["email"])
         except ValidationError:
             reader.refuse("email", "Write the e-mail address as name@example.com.")
+    if read.get("language") and read["language"] not in set(Language):
+        reader.refuse("language", f"Papers are written in {', '.join(Language)}; choose one.")
+    if read.get("country"):
+        read["country"] = read["country"].upper()
+        if read["country"] not in countries():
+            reader.refuse("country", "Give the country by its two letters, as IE or DE.")
     return read
 
 

@@ -11,6 +11,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from orders.core.language import Language
 from orders.core.stages import Stage
 from orders.models import Client
 from orders.services import clients
@@ -34,6 +35,14 @@ class ClientForm(SheetForm):
         required=False, max_length=1000, widget=forms.Textarea(attrs={"rows": 4})
     )
     tax_number = forms.CharField(max_length=30, required=False, label="Tax number")
+    language = forms.ChoiceField(
+        required=False,
+        label="Language of papers",
+        choices=[("", "as the workshop's"), *((one.value, one.label) for one in Language)],
+    )
+    country = forms.CharField(
+        required=False, max_length=2, help_text="Two letters, as IE; empty for the workshop's own."
+    )
 
 
 @require_safe

@@ -8,6 +8,7 @@ from . import (
     day_sheets,
     health,
     jobs,
+    letterhead,
     people,
     signing,
     time_book,
@@ -63,4 +64,6 @@ urlpatterns = [
     path("workshop/people/<int:pk>/", people.person_change, name="person-change"),
     path("workshop/people/<int:pk>/remove/", people.person_remove, name="person-remove"),
     path("workshop/settings/", people.workshop_settings, name="workshop-settings"),
+    path("workshop/letterhead/", letterhead.letterhead_page, name="letterhead"),
+    path("workshop/logo.png", letterhead.logo_picture, name="logo"),
 ]

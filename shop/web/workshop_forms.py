@@ -9,7 +9,9 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
+from orders.core.countries import countries
 from orders.core.errors import RuleBroken
+from orders.core.language import Language
 from orders.core.times import Skill, StationKind
 from orders.web.forms import SheetForm
 from shop.core.roles import Role
@@ -17,6 +19,7 @@ from shop.models import (
     WEEKDAYS,
     Hand,
     HandSkill,
+    Logo,
     Membership,
     Station,
     WorkingCalendar,
@@ -267,6 +270,43 @@ class WorkshopForm(SheetForm):
     def clean_currency(self) -> str:
         """Letters in any case."""
         return str(self.cleaned_data["currency"]).upper()
+
+
+class LetterheadForm(SheetForm):
+    """What stands at the head and foot of papers that clients get."""
+
+    new_logo = forms.FileField(
+        label="Logo",
+        required=False,
+        help_text="PNG or JPEG, at most 2 MB; it stands 15 mm high.",
+        widget=forms.FileInput({"accept": "image/png,image/jpeg"}),
+    )
+    takes_logo_away = forms.BooleanField(label="Take the logo away", required=False)
+    accent = forms.CharField(
+        label="Colour",
+        widget=forms.TextInput({"type": "color"}),
+        help_text="Of the name and the line under it; dark enough for white paper.",
+    )
+    language = forms.ChoiceField(
+        choices=[(one.value, one.label) for one in Language],
+        help_text="Of papers for clients; a client can have another.",
+    )
+    country = forms.ChoiceField(
+        required=False,
+        choices=lambda: [("", "not given"), *sorted(countries().items(), key=lambda row: row[1])],
+        help_text="Needed for invoices.",
+    )
+    iban = forms.CharField(
+        label="Bank account (IBAN)",
+        required=False,
+        max_length=42,
+        help_text="Printed on invoices.",
+    )
+
+    def put_together(self) -> None:
+        """Only a logo that is there can be taken away."""
+        if self.workshop is None or not Logo.objects.of(self.workshop).exists():
+            del self.fields["takes_logo_away"]
 
 
 def offer(form: SheetForm, name: str, rows: Any) -> None:
