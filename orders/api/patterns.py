@@ -110,6 +110,7 @@ class CommissionPatterns(Idempotent, OfWorkshop):
             made.assembly,
             quantity=asked.get("quantity", 1),
             parent=asked.get("parent"),
+            pieces=made.pieces,
         )
         response = Response(self.get_serializer(added).data, status=201)
         response["Location"] = reverse("api-assembly-detail", [added.pk], request=request)

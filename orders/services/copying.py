@@ -23,6 +23,7 @@ def copy_assemblies(assemblies: Iterable[Assembly], commission: Commission) -> d
             name=original.name,
             quantity=original.quantity,
             position=original.position,
+            pieces=list(original.pieces),
         )
     parts = _copy_parts(copies)
     _copy_joints(copies, parts)

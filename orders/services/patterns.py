@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from django.db import transaction
 from django.db.models import Max
 
 from orders.core.orderfile import OrderAssembly
+from orders.core.pattern import Piece
 from orders.models import Assembly, Commission
 
 from .extras import operations_of
@@ -13,6 +16,7 @@ from .holding import hold_open
 from .order_intake import Planned, planned_rows, store
 from .reading import Reader
 from .standards import current_times
+from .standing import keep_standing
 
 
 @transaction.atomic
@@ -22,8 +26,11 @@ def add_made(
     *,
     quantity: int = 1,
     parent: Assembly | None = None,
+    pieces: Sequence[Piece] = (),
 ) -> Assembly:
     """Put what a pattern made into a commission, or into one of its assemblies.
+
+    Where `pieces` say how it stands, it can be drawn as long as its parts keep their sizes.
 
     Raises NotNow if the breakdown is frozen, RuleBroken or RulesBroken for what breaks a rule.
     """
@@ -38,5 +45,7 @@ def add_made(
     beside = commission.assemblies.filter(parent=parent).aggregate(last=Max("position"))["last"]
     root.row.position = (beside or 0) + 1
     store(commission, planned)
+    if pieces:
+        keep_standing(root.row, pieces)
     added: Assembly = commission.assemblies.get(pk=root.row.pk)
     return added

@@ -122,7 +122,12 @@ def pattern_add(request: WorkshopRequest, pk: int, pattern: str) -> HttpResponse
     if "show" not in request.POST and form.is_valid():
         with faults_in(form):
             made = form.made()
-            added = add_made(commission, made.assembly, quantity=form.cleaned_data["quantity"])
+            added = add_made(
+                commission,
+                made.assembly,
+                quantity=form.cleaned_data["quantity"],
+                pieces=made.pieces,
+            )
             messages.success(request, f"{added.name} is added; change in it what you like.")
             return redirect("assembly", pk=added.pk)
     return render(

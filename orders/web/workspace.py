@@ -10,6 +10,7 @@ from django.utils import timezone
 from django.utils.safestring import SafeString
 from django.views.decorators.http import require_safe
 
+from orders.core import drawing
 from orders.core.errors import WorkshopError
 from orders.core.exposure import Exposure, lowest_class
 from orders.core.species import species
@@ -17,9 +18,10 @@ from orders.core.stages import Stage
 from orders.models import Assembly, Commission, Joint, Part
 from orders.services.fitting import fixings_of
 from orders.services.joints import study_of
+from orders.services.standing import standing
 
 from .access import WorkshopRequest, needs
-from .drawings import Plate, plate_of, small_isometric
+from .drawings import Plate, drawn, plate_of, small_isometric
 from .formats import unit_of
 from .found import assembly_of, commission_of, joint_of, part_of
 from .minutes import minutes_of
@@ -44,9 +46,12 @@ def commission_page(request: WorkshopRequest, pk: int) -> HttpResponse:
 def assembly_page(request: WorkshopRequest, pk: int) -> HttpResponse:
     """One assembly in its commission."""
     assembly = assembly_of(request, pk)
-    return sheet_of(
-        request, assembly.commission, "orders/about_assembly.html", {"assembly": assembly}
-    )
+    shown: dict[str, Any] = {"assembly": assembly}
+    if pieces := standing(assembly):
+        unit = unit_of(request.workshop)
+        picture = drawing.assembly(pieces, ident="standing", title=assembly.name, unit=unit)
+        shown["standing"] = drawn(picture)
+    return sheet_of(request, assembly.commission, "orders/about_assembly.html", shown)
 
 
 @require_safe
