@@ -19,6 +19,7 @@ class Party:
     email: str = ""
     phone: str = ""
     tax_number: str = ""
+    country: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

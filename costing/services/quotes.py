@@ -209,6 +209,7 @@ def seller(workshop: Workshop) -> Party:
         email=workshop.email,
         phone=workshop.phone,
         tax_number=workshop.tax_number,
+        country=workshop.country,
     )
 
 
@@ -221,4 +222,5 @@ def client(row: Client) -> Party:
         email=row.email,
         phone=row.phone,
         tax_number=row.tax_number,
+        country=row.country or row.workshop.country,
     )
