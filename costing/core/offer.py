@@ -29,6 +29,7 @@ class Adjustment:
     label: str
     amount: Decimal
     tax_rate: Decimal
+    tax_category: str = "S"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -180,7 +181,12 @@ def _foot(
     return document_totals(
         items,
         currency,
-        allowances=[TaxedAmount(amount=-one.amount, rate=one.tax_rate) for one in off],
-        charges=[TaxedAmount(amount=one.amount, rate=one.tax_rate) for one in on],
+        allowances=[taxed(one, -one.amount) for one in off],
+        charges=[taxed(one, one.amount) for one in on],
         prepaid=paid,
     )
+
+
+def taxed(one: Adjustment, amount: Decimal) -> TaxedAmount:
+    """An amount at the tax of an adjustment."""
+    return TaxedAmount(amount=amount, rate=one.tax_rate, category=one.tax_category)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import hashlib
 import os
+from base64 import b64decode, b64encode
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -21,7 +22,9 @@ from threading import Lock
 from typing import Any
 
 from django.template.loader import render_to_string
+from lxml import etree
 from weasyprint import CSS, HTML, Attachment, Document
+from weasyprint.pdf.metadata import DocumentMetadata
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
@@ -29,6 +32,7 @@ import shop
 
 STYLE = "documents/print.css"
 LETTERS = "letters:"
+PICTURE = "data:image/png;base64,"
 FONTS = Path(shop.__file__).parent / "static" / "shop" / "fonts"
 CLOCK = "SOURCE_DATE_EPOCH"
 """The variable by which programs agree on the hour to write into files."""
@@ -44,25 +48,40 @@ class Kind(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Enclosure:
-    """A file that travels inside a paper, from which the paper was made."""
+    """A file that travels inside a paper: what it was made from, or the same as data."""
 
     name: str
     description: str
     text: str
     on: date
+    is_the_same: bool = False
 
 
 class OwnLetters(URLFetcher):  # type: ignore[misc]
-    """Fetches the packaged typefaces by name; refuses every other address, file or network."""
+    """Fetches packaged typefaces by name, and pictures that stand in the page itself.
+
+    Refuses every other address, file or network.
+    """
 
     def fetch(self, url: str, headers: Any = None) -> URLFetcherResponse:
-        """The bytes of one of our typefaces; raises ValueError for anything else."""
+        """The bytes of a typeface or of a PNG; raises ValueError for anything else."""
+        if url.startswith(PICTURE):
+            return _answer(url, b64decode(url.removeprefix(PICTURE)), "image/png")
         letters = typefaces().get(url)
         if letters is None:
             raise ValueError(f"A paper may use packaged typefaces only, not {url}")
-        kind = EmailMessage()
-        kind["Content-Type"] = "font/woff2"
-        return URLFetcherResponse(url, letters, kind)
+        return _answer(url, letters, "font/woff2")
+
+
+def picture(png: bytes) -> str:
+    """A PNG as an address that a paper may show."""
+    return f"{PICTURE}{b64encode(png).decode()}"
+
+
+def _answer(url: str, content: bytes, kind: str) -> URLFetcherResponse:
+    head = EmailMessage()
+    head["Content-Type"] = kind
+    return URLFetcherResponse(url, content, head)
 
 
 @lru_cache(maxsize=1)
@@ -90,21 +109,41 @@ def printed(
     title: str = "",
     kind: Kind = Kind.ACCESSIBLE,
     enclosures: Sequence[Enclosure] = (),
+    described: Sequence[bytes] = (),
 ) -> bytes:
     """One PDF of several papers, each an HTML document that counts its own pages.
 
-    The file has the title of its first paper unless it is given one.
+    The file has the title of its first paper unless it is given one. `described` are descriptions
+    (RDF in XML) that stand in its metadata beside our own.
     """
     with _ONE_AT_A_TIME, _stopped_clock():
         laid_out = [_laid_out(page, kind) for page in pages]
         whole = laid_out[0].copy(list(chain.from_iterable(one.pages for one in laid_out)))
         whole.metadata.title = title or whole.metadata.title
+        whole.metadata = Described(whole.metadata, described)
         found = whole.write_pdf(
             pdf_variant=str(kind),
             pdf_identifier=_fingerprint(pages),
             attachments=[_attached(one) for one in enclosures],
         )
     return bytes(found)
+
+
+class Described(DocumentMetadata):  # type: ignore[misc]
+    """What a file says of itself, with descriptions of others in the same RDF.
+
+    XMP has one RDF element and no second. Source: ISO 16684-1, 7.4.
+    """
+
+    def __init__(self, plain: DocumentMetadata, described: Sequence[bytes]) -> None:
+        super().__init__(**vars(plain))
+        self.described = described
+
+    def generate_rdf_metadata(self, *form: Any) -> bytes:
+        """The RDF of the file."""
+        rdf = etree.fromstring(super().generate_rdf_metadata(*form))
+        rdf.extend(etree.fromstring(one) for one in self.described)
+        return bytes(etree.tostring(rdf, encoding="utf-8"))
 
 
 @contextmanager
@@ -142,5 +181,5 @@ def _attached(one: Enclosure) -> Attachment:
         description=one.description,
         created=at,
         modified=at,
-        relationship="Source",
+        relationship="Alternative" if one.is_the_same else "Source",
     )

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 
-from costing.core.money import TaxGroup
+from costing.core.invoice import Invoice, InvoiceKind, InvoiceLine, Preceding
+from costing.core.money import TaxedAmount, TaxGroup
+from costing.core.offer import Adjustment, totals_of
 from costing.core.quotation import Party, Quotation, QuotedItem
 from costing.documents.cutting_list import cutting_list_pdf
 from costing.documents.day_sheet import day_sheets_pdf
+from costing.documents.invoice import invoice_pdf
 from costing.documents.job_sheet import job_sheets_pdf
 from costing.documents.quotation import quotation_pdf
 from costing.documents.wall_chart import wall_chart_pdf
@@ -18,6 +22,7 @@ from costing.services.job_sheets import job_sheets
 from costing.services.papers import shop_of
 from costing.services.sawing import cutting_list
 from costing.services.wall import wall
+from orders.core.language import Language
 from orders.core.stages import Stage
 from orders.models import Commission
 from orders.services.release import release
@@ -77,6 +82,52 @@ def a_quotation(count: int = 3, **more: Any) -> Quotation:
         "terms": "Half on acceptance, half on delivery.",
     }
     return Quotation(**{**plain, **more})
+
+
+def an_invoice(**more: Any) -> Invoice:
+    """The last invoice of an order: three rates of tax, a return, a discount and a charge."""
+    lines = tuple(
+        InvoiceLine(label=label, quantity=Decimal(count), net=Decimal(net), tax_rate=Decimal(tax))
+        for label, count, net, tax in (
+            ("Hall bench", 2, "1000.01", "23"),
+            ("Old bench taken back", -1, "-33.33", "13.5"),
+            ("Care leaflet", 2, "70.00", "0"),
+        )
+    )
+    adjustments = (
+        Adjustment(label="Second order", amount=Decimal(-50), tax_rate=Decimal(23)),
+        Adjustment(label="Delivery", amount=Decimal(50), tax_rate=Decimal("13.5")),
+    )
+    taxed = [TaxedAmount(amount=line.net, rate=line.tax_rate) for line in lines]
+    totals = totals_of(taxed, adjustments, "EUR")
+    plain = {
+        "number": "2026-0007",
+        "kind": InvoiceKind.FINAL,
+        "issued_on": date(2026, 6, 30),
+        "due_on": date(2026, 7, 14),
+        "language": Language.EN,
+        "currency": "EUR",
+        "order": "0417",
+        "title": "Oak hall bench",
+        "quotation": "0417-2",
+        "seller": Party(
+            name=SHOP,
+            address="14 Mill Lane\nDublin 8",
+            email="office@carrick.test",
+            tax_number="IE1234567FA",
+            country="IE",
+        ),
+        "client": Party(name="Ballymore House", address="Co. Wicklow", country="IE"),
+        "stage": "On delivery",
+        "percent": Decimal(60),
+        "lines": lines,
+        "adjustments": adjustments,
+        "totals": replace(totals, prepaid=Decimal(500), due=totals.gross - 500),
+        "tax_name": "VAT",
+        "iban": "IE29AIBK93115212345678",
+        "earlier": (Preceding(number="2026-0003", issued_on=date(2026, 4, 20), due=Decimal(500)),),
+    }
+    return Invoice(**{**plain, **more})
 
 
 def a_bench(**shop: Any) -> Commission:
@@ -164,6 +215,7 @@ def a_wall_chart() -> bytes:
 
 SAMPLES: Mapping[Callable[..., bytes], Callable[[], bytes]] = {
     quotation_pdf: lambda: quotation_pdf(a_quotation()),
+    invoice_pdf: lambda: invoice_pdf(an_invoice()),
     job_sheets_pdf: a_job_sheet,
     cutting_list_pdf: a_cutting_list,
     day_sheets_pdf: a_day_sheet,

@@ -85,7 +85,7 @@ def test_printing_leaves_the_clock_of_others_alone(monkeypatch):
 
 
 def test_several_papers_are_one_file_and_count_their_own_pages():
-    block = '<p style="position: running(block)">Page <span class="page-n"></span></p>'
+    block = '<p style="position: running(block)">Page <span class="page-n" data-of="of"></span></p>'
     two_pages = PLAIN.format(f'<p style="break-after: page">{block}one</p><p>two</p>')
     paper = printed([two_pages, PLAIN.format(f"{block}three")], title="Both")
     assert len(opened(paper).pages) == 3
