@@ -61,7 +61,6 @@ class Invoice:
     currency: str
     order: str
     title: str
-    quotation: str
     seller: Party
     client: Party
     stage: str

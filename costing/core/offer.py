@@ -31,6 +31,11 @@ class Adjustment:
     tax_rate: Decimal
     tax_category: str = "S"
 
+    @property
+    def taxed(self) -> TaxedAmount:
+        """How much it is, above zero either way, with its tax."""
+        return TaxedAmount(amount=abs(self.amount), rate=self.tax_rate, category=self.tax_category)
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StageShare:
@@ -181,12 +186,7 @@ def _foot(
     return document_totals(
         items,
         currency,
-        allowances=[taxed(one, -one.amount) for one in off],
-        charges=[taxed(one, one.amount) for one in on],
+        allowances=[one.taxed for one in off],
+        charges=[one.taxed for one in on],
         prepaid=paid,
     )
-
-
-def taxed(one: Adjustment, amount: Decimal) -> TaxedAmount:
-    """An amount at the tax of an adjustment."""
-    return TaxedAmount(amount=amount, rate=one.tax_rate, category=one.tax_category)

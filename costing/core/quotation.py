@@ -101,7 +101,6 @@ class Quotation:
     timber: str = ""
     exposure: str = ""
     glue: str = ""
-    finish: str = ""
     terms: str = ""
     standard_edition: int = 1
     rate_edition: int = 1
@@ -109,10 +108,6 @@ class Quotation:
     adjustments: tuple[Adjustment, ...] = ()
     options: tuple[QuotedOption, ...] = ()
     stages: tuple[PaymentStage, ...] = ()
-    assumptions: tuple[str, ...] = ()
-    exclusions: tuple[str, ...] = ()
-    lead_time_days: int = 0
-    lead_time_from: str = ""
 
     def issued(self, on: date, valid_until: date) -> "Quotation":
         """The same quotation, dated."""
@@ -188,26 +183,21 @@ def quoted_items(
     roots: Mapping[str, str],
     *,
     whole_label: str,
-    labels: Mapping[str, str] | None = None,
-    notes: Mapping[str, str] | None = None,
 ) -> tuple[QuotedItem, ...]:
     """An item for each top assembly; the shares of what stands in it are added to its own.
 
     `roots` names the top assembly of every assembly by key. What belongs to no assembly is an
-    item of its own, called `whole_label`. `labels` and `notes` are words of the shop's own by the
-    key of the assembly. The nets add up to the estimate's net.
+    item of its own, called `whole_label`. The nets add up to the estimate's net.
     """
     nets: dict[str, Decimal] = {}
     for share in estimate.assemblies:
         root = roots.get(share.key, "")
         nets[root] = nets.get(root, Decimal(0)) + share.price
     tops = {share.key: share for share in estimate.assemblies}
-    said = labels or {}
     return tuple(
         QuotedItem(
             key=root,
-            label=said.get(root) or (tops[root].label if root else whole_label),
-            note=(notes or {}).get(root, ""),
+            label=tops[root].label if root else whole_label,
             quantity=tops[root].quantity if root else 1,
             net=net,
         )

@@ -6,15 +6,13 @@ from dataclasses import dataclass
 
 from costing.documents.press import picture
 
-INK = "#10181e"
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dress:
-    """The look of papers. `logo` is a PNG, or empty; `accent` a colour as #rrggbb."""
+    """The look of papers. `logo` is a PNG, `accent` a colour as #rrggbb; either may be empty."""
 
     logo: bytes = b""
-    accent: str = INK
+    accent: str = ""
 
     @property
     def logo_address(self) -> str:

@@ -20,15 +20,13 @@ PIECE = "C62"
 """One piece. Source: UN/ECE Recommendation 20."""
 CREDIT_TRANSFER, NOT_AGREED = "58", "1"
 """SEPA credit transfer; instrument not defined. Source: UNTDID 4461."""
-DISCOUNT, CHARGE = "95", "FC"
-"""Discount; freight and other charges. Source: UNTDID 5189 and 7161."""
 GREECE, GREEK_TAX = "GR", "EL"
 
 
 def einvoice(invoice: Invoice) -> bytes:
     """The invoice in CII as EN 16931 has it, held against its XSD.
 
-    Raises ValueError when it lacks what the standard asks for; `services.invoices` sees to that.
+    Raises ValueError when it lacks what the standard asks for.
     """
     xml: bytes = generate_xml(
         terms_of(invoice), flavor="factur-x", level="en16931", check_xsd=True, check_schematron=None
@@ -59,7 +57,7 @@ def terms_of(invoice: Invoice) -> dict[str, Any]:
                 "BT-116": _amount(group.taxable, currency),
                 "BT-117": _amount(group.tax, currency),
                 "BT-118": category(group.category, group.rate),
-                "BT-119": _plain(group.rate),
+                "BT-119": plain(group.rate),
             }
             for group in totals.taxes
         ],
@@ -134,8 +132,8 @@ def _adjustments(
             yield {
                 "amount": _amount(abs(one.amount), currency),
                 "reason": one.label,
-                "vat_category_code": category("S", one.tax_rate),
-                "vat_rate": _plain(one.tax_rate),
+                "vat_category_code": category(one.tax_category, one.tax_rate),
+                "vat_rate": plain(one.tax_rate),
             }
 
 
@@ -146,13 +144,13 @@ def _line(number: int, line: InvoiceLine, currency: str) -> dict[str, Any]:
     """
     return {
         "BT-126": str(number),
-        "BT-129": _plain(line.quantity),
+        "BT-129": plain(line.quantity),
         "BT-130": PIECE,
         "BT-131": _amount(line.net, currency),
         "BT-146": _amount(abs(line.net), currency),
-        "BT-149": _plain(abs(line.quantity)),
+        "BT-149": plain(abs(line.quantity)),
         "BT-151": category(line.tax_category, line.tax_rate),
-        "BT-152": _plain(line.tax_rate),
+        "BT-152": plain(line.tax_rate),
         "BT-153": line.label,
         "BT-154": line.note,
     }
@@ -162,6 +160,6 @@ def _amount(value: Decimal, currency: str) -> str:
     return f"{rounded(value, currency):f}"
 
 
-def _plain(value: Decimal) -> str:
+def plain(value: Decimal) -> str:
     """A number without idle zeros."""
     return f"{value.normalize() + ZERO:f}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from decimal import Decimal
+from functools import cache
 from typing import Any
 
 from django.template.loader import render_to_string
@@ -12,7 +13,7 @@ from lxml import etree
 
 from costing.core.invoice import Invoice, InvoiceKind
 from costing.documents.dress import PLAIN, Dress
-from costing.documents.einvoice import einvoice
+from costing.documents.einvoice import einvoice, plain
 from costing.documents.press import Enclosure, Kind, printed
 from costing.documents.tongue import Tongue
 
@@ -62,12 +63,13 @@ def invoice_pdf(invoice: Invoice, *, dress: Dress = PLAIN) -> bytes:
     return printed([page], kind=Kind.ARCHIVE, enclosures=[data], described=descriptions())
 
 
-def descriptions() -> list[bytes]:
+@cache
+def descriptions() -> tuple[bytes, ...]:
     """What the file says of the data in it, in RDF."""
     found = generate_xmp_object(SCHEMA).findall(f"{RDF}RDF/{RDF}Description")[-OURS:]
     for one in found:
         one.set(f"{RDF}about", "")
-    return [etree.tostring(one) for one in found]
+    return tuple(etree.tostring(one) for one in found)
 
 
 def written(invoice: Invoice) -> Mapping[str, Any]:
@@ -84,7 +86,7 @@ def written(invoice: Invoice) -> Mapping[str, Any]:
             {
                 "line": line,
                 "place": place,
-                "quantity": quantity(line.quantity),
+                "quantity": plain(line.quantity),
                 "rate": tongue.rate(line.tax_rate),
                 "net": tongue.amount(line.net, currency),
             }
@@ -104,8 +106,8 @@ def written(invoice: Invoice) -> Mapping[str, Any]:
         ],
         "short_issued_on": tongue.short_day(invoice.issued_on),
         "short_due_on": "" if is_credit else tongue.short_day(invoice.due_on),
-        "seller_tax": tax_number(invoice, invoice.seller.tax_number, tongue),
-        "client_tax": tax_number(invoice, invoice.client.tax_number, tongue),
+        "seller_tax": tongue.tax_number(invoice.tax_name, invoice.seller.tax_number),
+        "client_tax": tongue.tax_number(invoice.tax_name, invoice.client.tax_number),
         "account": tongue.said("account", iban=spaced(invoice.iban), number=invoice.number)
         if invoice.iban and totals.due > 0 and not is_credit
         else "",
@@ -137,15 +139,7 @@ def sums(invoice: Invoice, tongue: Tongue) -> Iterator[tuple[str, str]]:
         yield one.label, amount(one.amount)
     yield tongue.words["net"], amount(totals.net)
     for group in totals.taxes:
-        yield (
-            tongue.said(
-                "tax_of",
-                tax=invoice.tax_name,
-                rate=tongue.rate(group.rate),
-                amount=amount(group.taxable),
-            ),
-            amount(group.tax),
-        )
+        yield tongue.tax_of(invoice.tax_name, group, currency), amount(group.tax)
     if totals.prepaid or totals.rounding:
         yield tongue.words["total"], amount(totals.gross)
     for paid in invoice.earlier:
@@ -153,16 +147,6 @@ def sums(invoice: Invoice, tongue: Tongue) -> Iterator[tuple[str, str]]:
         yield said, amount(-paid.due)
     if totals.rounding:
         yield tongue.words["rounding"], amount(totals.rounding)
-
-
-def tax_number(invoice: Invoice, number: str, tongue: Tongue) -> str:
-    """A tax number as papers have it, or nothing."""
-    return f"{tongue.said('tax_no', tax=invoice.tax_name)} {number}" if number else ""
-
-
-def quantity(value: Decimal) -> str:
-    """How many, without idle zeros."""
-    return f"{value.normalize():f}"
 
 
 def spaced(iban: str) -> str:

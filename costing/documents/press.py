@@ -120,7 +120,8 @@ def printed(
         laid_out = [_laid_out(page, kind) for page in pages]
         whole = laid_out[0].copy(list(chain.from_iterable(one.pages for one in laid_out)))
         whole.metadata.title = title or whole.metadata.title
-        whole.metadata = Described(whole.metadata, described)
+        if described:
+            whole.metadata = Described(whole.metadata, described)
         found = whole.write_pdf(
             pdf_variant=str(kind),
             pdf_identifier=_fingerprint(pages),

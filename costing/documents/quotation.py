@@ -4,18 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
-from babel.dates import format_date
-from babel.numbers import format_currency, format_decimal, get_currency_precision
 from django.template.loader import render_to_string
 from pydantic import TypeAdapter
 
 from costing.core.quotation import Quotation
 from costing.documents.press import Enclosure, Kind, printed
+from costing.documents.tongue import Tongue
+from orders.core.language import Language
 
-LOCALE = "en_GB"
+TONGUE = Tongue(Language.EN)
 NEVER = date(2000, 1, 1)
 """What the file of a draft says of when it was made: a draft has no date."""
 QUOTATION = TypeAdapter(Quotation)
@@ -49,43 +48,36 @@ def quotation_pdf(quotation: Quotation, *, is_draft: bool = False) -> bytes:
 def written(quotation: Quotation) -> Mapping[str, Any]:
     """Its amounts and days in words and figures, as the page shows them."""
     currency = quotation.currency
+    mark = f"{quotation.number}-{quotation.revision}"
+    issued_on = TONGUE.day(quotation.issued_on)
+    valid_until, due_on = TONGUE.day(quotation.valid_until), TONGUE.day(quotation.due_on)
     return {
-        "mark": f"{quotation.number}-{quotation.revision}",
+        "mark": mark,
+        "dates": [
+            ("Quotation", mark),
+            ("Date", issued_on or "draft"),
+            ("Valid until", valid_until),
+            *([("Ready by", due_on)] if due_on else []),
+        ],
+        "seller_tax": TONGUE.tax_number(quotation.tax_name, quotation.seller.tax_number),
+        "client_tax": TONGUE.tax_number(quotation.tax_name, quotation.client.tax_number),
         "items": [
             {
                 "item": item,
                 "place": place,
-                "net": amount(item.net, currency),
+                "net": TONGUE.amount(item.net, currency),
                 "opens_end": place == len(quotation.items) - 1,
             }
             for place, item in enumerate(quotation.items, start=1)
         ],
-        "net": amount(quotation.net, currency),
+        "net": TONGUE.amount(quotation.net, currency),
         "taxes": [
             {
-                "words": f"{quotation.tax_name} {rate(group.rate)} of {amount(group.taxable, currency)}",
-                "tax": amount(group.tax, currency),
+                "words": TONGUE.tax_of(quotation.tax_name, group, currency),
+                "tax": TONGUE.amount(group.tax, currency),
             }
             for group in quotation.taxes
         ],
-        "gross": format_currency(quotation.gross, currency, locale=LOCALE),
-        "issued_on": _day(quotation.issued_on),
-        "valid_until": _day(quotation.valid_until),
-        "due_on": _day(quotation.due_on),
+        "gross": TONGUE.money(quotation.gross, currency),
+        "valid_until": valid_until,
     }
-
-
-def amount(value: Decimal, currency: str) -> str:
-    """An amount to its minor units, without its currency: the head of the column has that."""
-    decimals = get_currency_precision(currency)
-    pattern = "#,##0" + ("." + "0" * decimals if decimals else "")
-    return str(format_decimal(value, pattern, locale=LOCALE))
-
-
-def rate(value: Decimal) -> str:
-    """A rate of tax in per cent: 23 %, 13.5 %."""
-    return f"{format_decimal(value, '0.##', locale=LOCALE)}\u00a0%"
-
-
-def _day(day: date | None) -> str:
-    return str(format_date(day, "long", locale=LOCALE)) if day else ""

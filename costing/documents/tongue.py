@@ -10,6 +10,7 @@ from decimal import Decimal
 from babel.dates import format_date
 from babel.numbers import format_currency, format_decimal, get_currency_precision
 
+from costing.core.money import TaxGroup
 from costing.core.wording import words_of
 from orders.core.language import Language
 
@@ -47,6 +48,15 @@ class Tongue:
     def rate(self, value: Decimal) -> str:
         """A share or a rate of tax in per cent: 23 %, 13.5 %."""
         return f"{format_decimal(value, '0.##', locale=self.language.locale)}\u00a0%"
+
+    def tax_of(self, name: str, group: TaxGroup, currency: str) -> str:
+        """A row of tax: its name, its rate, and on how much."""
+        taxable = self.amount(group.taxable, currency)
+        return self.said("tax_of", tax=name, rate=self.rate(group.rate), amount=taxable)
+
+    def tax_number(self, name: str, number: str) -> str:
+        """A tax number as papers have it, or nothing."""
+        return f"{self.said('tax_no', tax=name)} {number}" if number else ""
 
     def day(self, on: date | None) -> str:
         """A day written out, or nothing."""

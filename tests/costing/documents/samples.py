@@ -109,7 +109,6 @@ def an_invoice(**more: Any) -> Invoice:
         "currency": "EUR",
         "order": "0417",
         "title": "Oak hall bench",
-        "quotation": "0417-2",
         "seller": Party(
             name=SHOP,
             address="14 Mill Lane\nDublin 8",

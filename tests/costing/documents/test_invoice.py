@@ -10,9 +10,10 @@ import pytest
 from saxonche import PySaxonProcessor
 
 from costing.core.invoice import InvoiceKind, Preceding
+from costing.core.offer import Adjustment
 from costing.core.quotation import Party
 from costing.documents.dress import Dress
-from costing.documents.einvoice import category, einvoice, vat_identifier
+from costing.documents.einvoice import category, einvoice, terms_of, vat_identifier
 from costing.documents.invoice import invoice_pdf
 from orders.core.language import Language
 from tests.costing.documents.reading import opened, words
@@ -57,6 +58,16 @@ KINDS = {
 @pytest.mark.parametrize("more", KINDS.values(), ids=KINDS)
 def test_its_data_keep_every_published_rule(more, broken_rules):
     assert broken_rules(einvoice(an_invoice(**more))) == set()
+
+
+def test_a_discount_free_of_tax_keeps_its_category():
+    """Source: EN 16931-1, BT-95 (document level allowance VAT category code)."""
+    found = an_invoice(
+        adjustments=(
+            Adjustment(label="x", amount=Decimal(-5), tax_rate=Decimal(0), tax_category="E"),
+        )
+    )
+    assert [one["vat_category_code"] for one in terms_of(found)["BG-20"]] == ["E"]
 
 
 def test_the_published_rules_find_a_cent_too_much(broken_rules):
