@@ -93,6 +93,7 @@ def rows_of_orders(shop: Any) -> dict[str, Any]:
     commission = a_commission(shop, client=a_client(shop))
     assembly = an_assembly(commission)
     joint = a_joint(assembly)
+    extra = extra_work(assembly)
     kept = keep_pattern(assembly, name="Own", free={"length": 600.0}, follows=[])
     return {
         "own_pattern": kept.pk,
@@ -101,7 +102,8 @@ def rows_of_orders(shop: Any) -> dict[str, Any]:
         "assemblies": assembly.pk,
         "parts": joint.part_a_id,
         "joints": joint.pk,
-        "work": extra_work(assembly).pk,
+        "extra-work": extra.pk,
+        "work": extra.pk,
         "standards": edition.pk,
     }
 
