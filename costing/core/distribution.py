@@ -1,6 +1,7 @@
 """How sure a total is: a lognormal fitted to the mean and the variance of a sum."""
 
 import math
+import sys
 from dataclasses import dataclass
 from statistics import NormalDist
 
@@ -65,11 +66,13 @@ def variance_of(mean: float, spread: float) -> float:
 def distribution_of(random: Moments, floor: float = 0.0) -> Distribution:
     """The distribution of a certain part and a random one, by matching two moments.
 
+    A spread that a float cannot tell from none beside the total is none.
+
     Source: Fenton, IRE Transactions on Communications Systems 8 (1960), from memory, unverified.
     """
     mean = floor + random.mean
     sd = math.sqrt(max(0.0, random.variance))
-    if random.mean <= 0 or sd <= 0:
+    if mean <= floor or sd <= mean * sys.float_info.epsilon:
         return Distribution(mean=mean, sd=0.0, p50=mean, p80=mean, p90=mean, floor=mean)
     mu, sigma = _lognormal(random.mean, sd)
     p50, p80, p90 = (
