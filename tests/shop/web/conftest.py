@@ -54,7 +54,7 @@ def floor(db) -> Floor:
     a_station(workshop, name="Saw", kind="saw", calendar=week)
     hand = a_hand(workshop, name="Rowan", calendar=week, membership=people["hand"].membership)
     other_hand = a_hand(workshop, name="Tess", calendar=week)
-    order = an_order(workshop, title="Hall bench", due_on=timezone.localdate())
+    order = an_order(workshop, title="Hall bench", due_on=timezone.localdate() + timedelta(days=1))
     first = an_operation(order, name="Fit the seat")
     second = an_operation(order, name="Glue the seat", after=[first])
     now = timezone.now().replace(microsecond=0)
