@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 import pytest
+from hypothesis import settings as hypothesis_settings
 
 CHROMIUM = Path("/usr/bin/chromium")
 EVERYTHING = os.environ.get("TRENAIL_TEST_EVERYTHING") == "yes"
@@ -34,7 +35,12 @@ def browser_type_launch_args(browser_type_launch_args):
 
 
 def pytest_configure() -> None:
-    """Tasks run in the test's own process unless a test starts a worker; files are served as they are."""
+    """Tasks run in the test's own process unless a test starts a worker; files are served as they are.
+
+    No test is held to a time: how long one takes is measured in tests/benchmarks.
+    """
+    hypothesis_settings.register_profile("untimed", deadline=None)
+    hypothesis_settings.load_profile("untimed")
     from django.conf import settings
 
     from shop.celery import app

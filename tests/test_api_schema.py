@@ -32,7 +32,6 @@ CHECKS = [
 ]
 FEW = settings(
     max_examples=12,
-    deadline=None,
     derandomize=True,
     database=None,
     phases=[Phase.explicit, Phase.generate],

@@ -222,14 +222,14 @@ JOBS = st.builds(
 )
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=200)
 @given(JOBS)
 def test_every_plan_can_be_cut(job):
     plan = plan_cutting(job)
     assert check_cutting(plan, job) == ()
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 @given(JOBS, st.integers(0, 7))
 def test_one_more_part_never_lowers_the_bound(job, place):
     job = replace(job, stock=tuple(replace(stock, quantity=None) for stock in job.stock))

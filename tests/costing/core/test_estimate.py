@@ -512,7 +512,7 @@ RATES = st.builds(
 )
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(COMMISSIONS, RATES)
 def test_unfolded_sums_equal_totals_at_every_node(commission, rates):
     result = estimate(commission, rates, RACK)
@@ -522,7 +522,7 @@ def test_unfolded_sums_equal_totals_at_every_node(commission, rates):
     assert result.cost + result.contingency + result.profit == result.net
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=100)
 @given(COMMISSIONS, RATES, OPERATIONS, st.floats(0, 20_000))
 def test_one_more_joint_never_lowers_a_price(commission, rates, operation, area_mm2):
     more = replace(

@@ -1,7 +1,7 @@
 """Learning curves against printed tables."""
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from costing.core.learning import batch_factor, cumulative_average, unit_time
@@ -43,7 +43,6 @@ def test_the_formula_beyond_the_sum_agrees_with_the_sum():
     assert batch_factor(10_000, 0.9) == pytest.approx(exact, rel=1e-12)
 
 
-@settings(deadline=None)
 @given(st.integers(0, 5000), st.floats(0.6, 1))
 def test_a_larger_batch_always_takes_longer(pieces, slope):
     assert batch_factor(pieces + 1, slope) > batch_factor(pieces, slope)

@@ -111,7 +111,7 @@ def offers(draw):
 
 
 @given(offer=offers())
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=300)
 def test_what_falls_due_in_all_invoices_is_what_was_offered(offer):
     lines, adjustments, shares, currency = offer
     try:

@@ -437,7 +437,7 @@ def pointed_to(error):
 
 
 @pytest.mark.parametrize("name", NAMES)
-@settings(max_examples=120, deadline=None, derandomize=True, database=None)
+@settings(max_examples=120, derandomize=True, database=None)
 @given(data=st.data())
 def test_a_broken_document_is_refused_in_a_sentence_or_reckoned(name, data):
     calculator = CALCULATORS[name]
@@ -451,7 +451,7 @@ def test_a_broken_document_is_refused_in_a_sentence_or_reckoned(name, data):
         assert all(not field.startswith("/") for field in pointed_to(refused))
 
 
-@settings(max_examples=200, deadline=None, derandomize=True, database=None)
+@settings(max_examples=200, derandomize=True, database=None)
 @given(st.binary(max_size=60) | st.text(max_size=60).map(str.encode))
 def test_any_bytes_are_a_document_or_refused(text):
     refused, document = tried(lambda: document_of(text))

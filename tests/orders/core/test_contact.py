@@ -190,7 +190,7 @@ even = st.integers(2, 9).map(lambda half: 2 * half)
 
 
 @given(st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_mortise_and_tenon_agrees_with_cubes_at_random_sizes(data):
     stile = section(data.draw(st.integers(8, 40)), data.draw(even))
     rail = section(2 * data.draw(st.integers(4, 20)), data.draw(even))
@@ -210,7 +210,7 @@ def test_mortise_and_tenon_agrees_with_cubes_at_random_sizes(data):
 
 
 @given(st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_haunched_tenon_agrees_with_cubes_at_random_sizes(data):
     stile = section(data.draw(st.integers(8, 40)), data.draw(even))
     rail = section(data.draw(st.integers(6, 40)), data.draw(even))
@@ -233,7 +233,7 @@ def test_haunched_tenon_agrees_with_cubes_at_random_sizes(data):
 
 
 @given(st.data())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=60)
 def test_housing_agrees_with_cubes_at_random_sizes(data):
     side = section(data.draw(st.integers(10, 60)), data.draw(st.integers(3, 20)))
     shelf = section(data.draw(st.integers(5, int(side.width_mm))), data.draw(st.integers(3, 20)))
@@ -253,7 +253,7 @@ BRIDLES = st.sampled_from(["corner-bridle", "t-bridle"])
 
 
 @given(data=st.data(), code=LAPS)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_halvings_agree_with_cubes_at_random_sizes(data, code):
     a = section(data.draw(st.integers(5, 30)), data.draw(st.integers(3, 20)))
     b = section(data.draw(st.integers(5, 30)), data.draw(st.integers(3, 20)))
@@ -262,7 +262,7 @@ def test_halvings_agree_with_cubes_at_random_sizes(data, code):
 
 
 @given(data=st.data(), code=BRIDLES)
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_bridles_agree_with_cubes_at_random_sizes(data, code):
     a = section(data.draw(st.integers(5, 30)), data.draw(even))
     b = section(data.draw(st.integers(5, 30)), data.draw(even))
@@ -273,7 +273,7 @@ def test_bridles_agree_with_cubes_at_random_sizes(data, code):
 
 
 @given(st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_bare_faced_tenon_agrees_with_cubes_at_random_sizes(data):
     stile = section(data.draw(st.integers(8, 30)), data.draw(even))
     rail = section(2 * data.draw(st.integers(4, 15)), data.draw(st.integers(3, 20)))
@@ -293,7 +293,7 @@ def test_bare_faced_tenon_agrees_with_cubes_at_random_sizes(data):
 
 
 @given(st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_fingers_agree_with_cubes_at_random_sizes(data):
     count, step = data.draw(st.integers(2, 9)), data.draw(st.integers(2, 9))
     a = section(count * step, data.draw(st.integers(3, 20)))
@@ -302,7 +302,7 @@ def test_fingers_agree_with_cubes_at_random_sizes(data):
 
 
 @given(st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_rebate_and_overlap_agree_with_cubes_at_random_sizes(data):
     a = section(data.draw(st.integers(5, 40)), data.draw(st.integers(3, 20)))
     b = section(data.draw(st.integers(5, 40)), data.draw(st.integers(3, 20)))
@@ -313,7 +313,7 @@ def test_rebate_and_overlap_agree_with_cubes_at_random_sizes(data):
 
 
 @given(st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_tongue_and_groove_agrees_with_cubes_at_random_sizes(data):
     length = data.draw(st.integers(5, 60))
     a = section(data.draw(st.integers(8, 40)), data.draw(even), length)
@@ -333,7 +333,7 @@ def test_tongue_and_groove_agrees_with_cubes_at_random_sizes(data):
 
 
 @given(st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_double_tenon_agrees_with_cubes_at_random_sizes(data):
     stile = section(data.draw(st.integers(8, 30)), data.draw(even))
     width = data.draw(st.integers(1, 8))
@@ -357,7 +357,7 @@ def test_double_tenon_agrees_with_cubes_at_random_sizes(data):
 
 
 @given(st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_loose_tenon_agrees_with_cubes_at_random_sizes(data):
     stile = section(data.draw(st.integers(8, 30)), data.draw(even.filter(lambda size: size > 4)))
     rail = section(2 * data.draw(st.integers(4, 15)), data.draw(even.filter(lambda size: size > 4)))
@@ -378,7 +378,7 @@ def test_loose_tenon_agrees_with_cubes_at_random_sizes(data):
 
 
 @given(st.data())
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 def test_tongued_end_agrees_with_cubes_at_random_sizes(data):
     side = section(data.draw(st.integers(10, 60)), data.draw(st.integers(4, 20)))
     board = section(data.draw(st.integers(5, int(side.width_mm))), data.draw(st.integers(4, 20)))

@@ -85,6 +85,6 @@ def check_against_meshes(geometry: Geometry) -> None:
 
 @every_type
 @given(data=st.data())
-@settings(max_examples=10, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=10, suppress_health_check=list(HealthCheck))
 def test_volumes_and_contact_agree_with_meshes_at_random_sizes(kind, data):
     check_against_meshes(data.draw(geometries((kind,))))

@@ -93,7 +93,7 @@ SLICES = {
 
 
 @given(sloping())
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 def test_sloping_faces_are_as_long_as_the_edges_that_polygons_share(case):
     joint, axis, at = case
     found = study(joint)
@@ -102,7 +102,7 @@ def test_sloping_faces_are_as_long_as_the_edges_that_polygons_share(case):
 
 
 @given(sloping())
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=120)
 def test_no_polygon_lies_in_another(case):
     joint, axis, at = case
     one, other = (sliced(study(joint).geometry, key, axis, at) for key in "ab")

@@ -370,7 +370,7 @@ KEPT = (
 
 @pytest.mark.parametrize("write", [write_csv, write_xlsx])
 @pytest.mark.parametrize(("unit", "lengths"), [("mm", THOUSANDTHS), ("inch", SIXTY_FOURTHS)])
-@settings(max_examples=25, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=25, suppress_health_check=list(HealthCheck))
 @given(data=st.data())
 def test_what_is_written_is_read_back(write, unit, lengths, data):
     parts = data.draw(part_lists(lengths))

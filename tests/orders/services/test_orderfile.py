@@ -129,7 +129,7 @@ ORDERS = st.fixed_dictionaries(
 )
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))
 @given(document=ORDERS)
 def test_export_gives_back_what_import_took(document):
     assert export_order(import_order(a_workshop(), document, by=None)) == document

@@ -65,7 +65,7 @@ def test_with_no_clockings_the_standards_stand():
 
 
 @given(seed=st.integers(0, 1000))
-@settings(max_examples=10, deadline=None)
+@settings(max_examples=10)
 def test_the_order_in_which_clockings_come_changes_nothing(seed):
     clockings = a_history(60, seed)
     shuffled = list(clockings)

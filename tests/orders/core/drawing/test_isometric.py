@@ -34,7 +34,7 @@ def test_every_type_is_drawn_with_wood_outline_and_the_names_of_its_parts(kind):
 
 
 @given(geometry=geometries())
-@settings(max_examples=120, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=120, suppress_health_check=list(HealthCheck))
 def test_no_label_covers_another_or_leaves_the_drawing(geometry):
     svg = isometric(
         geometry, labels={"a": "P12 left side of the bench", "b": "P13 lower cross rail, front"}
@@ -49,7 +49,7 @@ def test_no_label_covers_another_or_leaves_the_drawing(geometry):
 
 
 @given(geometry=geometries())
-@settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=80, suppress_health_check=list(HealthCheck))
 def test_nothing_is_drawn_outside_the_frame(geometry):
     svg = isometric(geometry)
 

@@ -98,7 +98,7 @@ def test_the_eye_meets_the_nearest_surface_of_every_type(kind):
 
 
 @given(geometry=geometries(), seed=st.integers(0, 10_000))
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 def test_the_eye_meets_the_nearest_surface_at_any_size(geometry, seed):
     check_pieces(scene_apart(geometry), seed)
 
@@ -121,7 +121,7 @@ def lies_on(spot, strokes):
 
 
 @given(geometry=geometries(), seed=st.integers(0, 10_000))
-@settings(max_examples=60, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=60, suppress_health_check=list(HealthCheck))
 def test_an_edge_is_drawn_just_where_no_wood_stands_before_it(geometry, seed):
     scene = scene_apart(geometry)
     chance = random.Random(seed)

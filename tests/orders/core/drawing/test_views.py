@@ -34,7 +34,7 @@ def test_every_length_of_a_view_is_written_on_it_and_nothing_else_is(kind, which
 
 
 @given(geometry=geometries(), which=WHICH, unit=UNIT)
-@settings(max_examples=200, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=200, suppress_health_check=list(HealthCheck))
 def test_no_figure_covers_another_or_leaves_the_drawing(geometry, which, unit):
     svg = view(geometry, which, unit)
 
@@ -47,7 +47,7 @@ def test_no_figure_covers_another_or_leaves_the_drawing(geometry, which, unit):
 
 
 @given(geometry=geometries(), which=WHICH, unit=UNIT)
-@settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=80, suppress_health_check=list(HealthCheck))
 def test_every_figure_is_a_length_of_the_joint_and_nothing_leaves_the_frame(geometry, which, unit):
     svg = view(geometry, which, unit)
 

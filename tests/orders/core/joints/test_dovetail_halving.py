@@ -21,7 +21,7 @@ def test_1_in_6_on_a_48_stem_is_as_worked_by_hand():
 
 
 @given(lap=st.floats(20, 80), stem=st.floats(40, 120), half=st.floats(5, 20), slope=st.floats(5, 9))
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_areas_follow_the_closed_form_at_any_size(lap, stem, half, slope):
     """Worked by hand: (W - l/s) l; 2 l sqrt(1 + 1/s2) T/2 + W T/2 + 2 (l/s) T/2."""
     a, b = section(lap, 2 * half), section(stem, 2 * half)

@@ -17,7 +17,7 @@ from tests.orders.core.sections import section, studied
     share=st.floats(0.2, 0.5),
     slope=st.floats(5, 9),
 )
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_areas_follow_the_closed_form_at_any_size(width, thick, share, slope):
     """Worked by hand: T W + W d + W d sqrt(1 + 1/s2) + W d/s, all of it long to end grain."""
     side = section(width, thick)

@@ -28,7 +28,7 @@ def test_two_dowels_of_8_mm_have_the_area_worked_by_hand():
     depth_a=st.floats(5, 35),
     depth_b=st.floats(5, 60),
 )
-@settings(max_examples=20, deadline=None)
+@settings(max_examples=20)
 def test_areas_follow_the_closed_form_at_any_size(count, diameter, depth_a, depth_b):
     """Worked by hand: LL n pi D (hA + hB/2), LE n pi D hB/2 + T H - n pi D^2/4."""
     study = studied(

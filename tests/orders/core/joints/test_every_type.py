@@ -171,7 +171,7 @@ sections = st.builds(Section, width_mm=sizes, thickness_mm=sizes, length_mm=size
 
 @every_type
 @given(a=sections, b=sections)
-@settings(max_examples=8, deadline=None)
+@settings(max_examples=8)
 def test_any_two_sections_make_a_joint_or_are_refused_with_a_sentence(kind, a, b):
     outcome = joint_or_refusal(kind, a, b)
     if isinstance(outcome, RuleBroken):
@@ -186,7 +186,7 @@ usual = st.builds(Section, width_mm=workshop, thickness_mm=st.integers(9, 60).ma
 
 @every_type
 @given(a=usual, b=usual)
-@settings(max_examples=30, deadline=None)
+@settings(max_examples=30)
 def test_rules_of_thumb_suit_usual_sections_and_everything_follows(kind, a, b):
     outcome = joint_or_refusal(kind, a, b)
     if isinstance(outcome, RuleBroken):

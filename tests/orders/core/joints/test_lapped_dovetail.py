@@ -21,7 +21,7 @@ FRONT, SIDE = section(150, 20), section(150, 14)
     share=st.floats(0.15, 0.5),
     count=st.integers(1, 5),
 )
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_areas_follow_the_closed_form_at_any_size(width, front, side, share, count):
     """Worked by hand: cheeks as in a through dovetail of length d, and the tails' ends."""
     try:

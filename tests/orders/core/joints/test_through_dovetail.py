@@ -38,7 +38,7 @@ def test_four_tails_in_a_150_board_have_the_area_worked_by_hand():
     count=st.integers(1, 8),
     slope=st.floats(5, 9),
 )
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=25)
 def test_areas_and_volumes_follow_the_polygons_of_the_tails(
     width, pin_board, tail_board, count, slope
 ):

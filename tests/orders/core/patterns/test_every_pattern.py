@@ -184,7 +184,7 @@ def any_values(kind: type[Pattern]):
 
 @every_pattern
 @given(data=st.data())
-@settings(max_examples=40, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=40, suppress_health_check=list(HealthCheck))
 def test_any_sizes_are_made_or_refused_on_a_field_with_a_sentence(kind, data):
     outcome = made_or_refused(kind, data.draw(any_values(kind)))
     if isinstance(outcome, RuleBroken):
@@ -203,7 +203,7 @@ def made_or_refused(kind: type[Pattern], values) -> Made | RuleBroken:
 
 @every_pattern
 @given(data=st.data())
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=30, suppress_health_check=list(HealthCheck))
 def test_one_field_changed_is_made_or_its_nearest_value_would_do(kind, data):
     each = data.draw(
         st.sampled_from(

@@ -160,7 +160,7 @@ def test_tiny_shops_are_planned_as_well_as_by_trying_everything(seed: int) -> No
     assert schedule.objective.main(problem.goal) == best_main(problem)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=150)
 @given(st.integers(0, 10**9), st.integers(1, 14))
 def test_a_plan_for_a_shop_of_any_shape_breaks_no_rule(seed: int, size: int) -> None:
     problem = a_random_shop(seed, size)
@@ -170,7 +170,7 @@ def test_a_plan_for_a_shop_of_any_shape_breaks_no_rule(seed: int, size: int) -> 
     assert schedule.lower_bound <= schedule.objective.main(problem.goal) + 1e-6
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=40)
 @given(st.integers(0, 10**9), st.integers(2, 10), st.randoms(use_true_random=False))
 def test_a_plan_can_be_pinned_where_it_stands(seed: int, size: int, random: Random) -> None:
     problem = a_random_shop(seed, size)
