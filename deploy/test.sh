@@ -2,8 +2,8 @@
 # Sets up and runs every test: sh deploy/test.sh [--everything] [pytest arguments]
 #
 # The suite runs on SQLite with the embedded worker; then what asks a database runs on PostgreSQL with
-# Redis, on servers of its own that it starts and stops (not the cores, papers and browser). Without root and without a needed program, that part is left out
-# with a sentence; with --everything nothing may be left out or skipped.
+# Redis, on servers of its own that it starts and stops: not the cores, papers and single pages again.
+# Without root and without a needed program, that part is left out with a sentence; with --everything nothing may be left out or skipped.
 set -eu
 # shellcheck source=deploy/lib.sh
 . "$(dirname -- "$0")/lib.sh"
@@ -57,7 +57,7 @@ if [ -n "$pg" ] && command -v redis-server >/dev/null; then
   DATABASE_URL="postgres://trenail@127.0.0.1:$pg_port/postgres" REDIS_URL="redis://127.0.0.1:$redis_port/0" \
     "$python" -m pytest -n 2 --ignore-glob='*/core/*' --ignore=tests/costing/documents \
       --ignore=tests/costing/management/test_calculate.py --ignore=tests/costing/management/test_try_out.py \
-      -m 'not browser' "$@"
+      --ignore-glob='*/test_in_browser.py' "$@"
 elif [ "$everything" = yes ]; then
   fail "PostgreSQL or Redis is missing."
 else
