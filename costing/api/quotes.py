@@ -18,15 +18,17 @@ from rest_framework.reverse import reverse
 from costing.api.estimates import SHAPE as ESTIMATE_SHAPE
 from costing.api.shapes import Shape
 from costing.core.money import rounded
-from costing.documents.quotation import quotation_pdf
+from costing.documents.quotation import quotation_of_quote
 from costing.models import Quote
-from costing.services import quotes
+from costing.services import quotations, quotes
 from orders.api.access import person_of
 from orders.api.fields import OwnRow
-from orders.api.views import Idempotent, OfWorkshop
+from orders.api.views import Idempotent, OfWorkshop, Versioned
 from orders.models import Commission
+from orders.services.shape import read_shape
 
-QUOTATION_SHAPE = Shape.of("Quotation", quotes.QUOTATION)
+ARRANGEMENT_SHAPE = Shape.of("Arrangement", quotations.ARRANGEMENT)
+QUOTATION_SHAPE = Shape.of("Quotation", quotations.QUOTATION)
 AMOUNTS = ("net", "tax", "gross")
 
 
@@ -37,6 +39,7 @@ class QuoteSerializer(serializers.ModelSerializer[Quote]):
     mark = serializers.CharField(read_only=True)
     standard_edition = serializers.IntegerField(source="standard_edition.number", read_only=True)
     rate_edition = serializers.IntegerField(source="rate_edition.number", read_only=True)
+    made_at = serializers.DateTimeField(source="created_at", read_only=True)
 
     class Meta:
         model = Quote
@@ -155,7 +158,7 @@ class QuoteSteps(QuotesOfWorkshop):
     def issue(self, request: Request, pk: int) -> Response:
         """Freeze the draft and print it."""
         return self.stepped(
-            quotes.issue, request, IssueSerializer, paper=quotation_pdf, at=timezone.now()
+            quotes.issue, request, IssueSerializer, paper=quotation_of_quote, at=timezone.now()
         )
 
     @extend_schema(request=AnswerSerializer, responses=QuoteSerializer)
@@ -187,8 +190,42 @@ class QuoteContents(QuotesOfWorkshop):
     @extend_schema(responses=QUOTATION_SHAPE)
     def quotation(self, request: Request, pk: int) -> Response:
         """What the paper says, as figures and words."""
-        said = quotes.quotation_of(self.get_object())
-        return Response(quotes.QUOTATION.dump_python(said, mode="json"))
+        said = quotations.quotation_of(self.get_object())
+        return Response(quotations.QUOTATION.dump_python(said, mode="json"))
+
+
+class QuoteArrangement(Versioned, QuotesOfWorkshop):
+    """What one revision says beside its estimate."""
+
+    permission = {"GET": "costing.see_quotes", "*": "costing.issue_quotes"}
+
+    @extend_schema(responses=ARRANGEMENT_SHAPE)
+    def read(self, request: Request, pk: int) -> Response:
+        """Words of its lines, discounts, options, payments and texts, with an ETag."""
+        return self.arranged(self.get_object())
+
+    @extend_schema(request=ARRANGEMENT_SHAPE, responses=ARRANGEMENT_SHAPE)
+    def change(self, request: Request, pk: int) -> Response:
+        """Arrange a draft anew; its figures are added up again."""
+        quote = self.get_object()
+        version = self.expected_version(request, quote)
+        asked = read_shape(quotations.ARRANGEMENT, request.data)
+        done = quotes.arrange(
+            quote,
+            asked,
+            valid_until=quote.valid_until,
+            terms=quote.terms,
+            on=timezone.localdate(),
+            version=version,
+        )
+        return self.arranged(done)
+
+    def arranged(self, quote: Quote) -> Response:
+        """The answer to both."""
+        said = quotations.ARRANGEMENT.dump_python(quotations.arrangement_of(quote), mode="json")
+        response = Response(said)
+        response["ETag"] = self.etag(quote)
+        return response
 
 
 class QuoteEstimate(QuotesOfWorkshop):
@@ -199,8 +236,8 @@ class QuoteEstimate(QuotesOfWorkshop):
     @extend_schema(responses=ESTIMATE_SHAPE)
     def estimate(self, request: Request, pk: int) -> Response:
         """The estimate as it was on the day of the draft."""
-        found = quotes.estimate_of(self.get_object())
-        return Response(quotes.ESTIMATE.dump_python(found, mode="json"))
+        found = quotations.estimate_of(self.get_object())
+        return Response(quotations.ESTIMATE.dump_python(found, mode="json"))
 
 
 class QuotePaper(QuotesOfWorkshop):
@@ -217,7 +254,9 @@ class QuotePaper(QuotesOfWorkshop):
     def paper(self, request: Request, pk: int) -> Response:
         """The PDF: an issued quote as it was issued, a draft as it stands."""
         quote = self.get_object()
-        paper = quote.pdf or quotation_pdf(quotes.quotation_of(quote), is_draft=True)
+        paper = quote.pdf or quotation_of_quote(
+            quote, quotations.quotation_of(quote), is_draft=True
+        )
         response = Response(bytes(paper), content_type="application/pdf")
         response["Content-Disposition"] = f'attachment; filename="quotation-{quote.mark}.pdf"'
         return response

@@ -22,6 +22,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/accept/", quotes.QuoteSteps.as_view({"post": "accept"})),
     path("quotes/<int:pk>/decline/", quotes.QuoteSteps.as_view({"post": "decline"})),
     path("quotes/<int:pk>/quotation/", quotes.QuoteContents.as_view({"get": "quotation"})),
+    path(
+        "quotes/<int:pk>/arrangement/",
+        quotes.QuoteArrangement.as_view({"get": "read", "put": "change"}),
+    ),
     path("quotes/<int:pk>/estimate/", quotes.QuoteEstimate.as_view({"get": "estimate"})),
     path("quotes/<int:pk>/paper/", quotes.QuotePaper.as_view({"get": "paper"})),
     path("calculate/joint/", calculators.JOINT.as_view()),

@@ -19,6 +19,15 @@ class InvoiceKind(StrEnum):
     CREDIT = "credit"
 
     @property
+    def label(self) -> str:
+        """What it is called on the screen."""
+        return {
+            self.ADVANCE: "payment in advance",
+            self.FINAL: "last payment",
+            self.CREDIT: "credit note",
+        }[self]
+
+    @property
     def code(self) -> str:
         """Its number in UNTDID 1001, as EN 16931 has it in BT-3."""
         return {self.ADVANCE: "386", self.FINAL: "380", self.CREDIT: "381"}[self]

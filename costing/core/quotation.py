@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 from enum import StrEnum
+from types import MappingProxyType
 
 from costing.core.estimate import Estimate
 from costing.core.money import ZERO, TaxedAmount, TaxGroup
@@ -80,7 +81,8 @@ class Quotation:
     """A quotation.
 
     Item nets and adjustments add up to `net`, the options that are taken among them; `net` and
-    `tax` add up to `gross`, and the stages of payment to that.
+    `tax` add up to `gross`, and the stages of payment to that. `lead_days` are working days from
+    `lead_trigger`, 0 where none are promised.
     """
 
     number: str
@@ -108,6 +110,16 @@ class Quotation:
     adjustments: tuple[Adjustment, ...] = ()
     options: tuple[QuotedOption, ...] = ()
     stages: tuple[PaymentStage, ...] = ()
+    finish: str = ""
+    assumptions: str = ""
+    exclusions: str = ""
+    lead_days: int = 0
+    lead_trigger: str = ""
+
+    @property
+    def mark(self) -> str:
+        """The number and the revision, as they are written on papers."""
+        return f"{self.number}-{self.revision}"
 
     def issued(self, on: date, valid_until: date) -> "Quotation":
         """The same quotation, dated."""
@@ -183,11 +195,13 @@ def quoted_items(
     roots: Mapping[str, str],
     *,
     whole_label: str,
+    names: Mapping[str, str] = MappingProxyType({}),
 ) -> tuple[QuotedItem, ...]:
     """An item for each top assembly; the shares of what stands in it are added to its own.
 
-    `roots` names the top assembly of every assembly by key. What belongs to no assembly is an
-    item of its own, called `whole_label`. The nets add up to the estimate's net.
+    `roots` names the top assembly of every assembly by key, `names` says what it is called where
+    that is not its label in the estimate. What belongs to no assembly is an item of its own,
+    called `whole_label`. The nets add up to the estimate's net.
     """
     nets: dict[str, Decimal] = {}
     for share in estimate.assemblies:
@@ -197,7 +211,7 @@ def quoted_items(
     return tuple(
         QuotedItem(
             key=root,
-            label=tops[root].label if root else whole_label,
+            label=names.get(root, tops[root].label) if root else whole_label,
             quantity=tops[root].quantity if root else 1,
             net=net,
         )

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from costing.documents.press import picture
+from shop.models import Workshop
+from shop.services.letterhead import logo_of
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,3 +23,8 @@ class Dress:
 
 
 PLAIN = Dress()
+
+
+def dress_of(workshop: Workshop) -> Dress:
+    """How the papers of a workshop look."""
+    return Dress(logo=logo_of(workshop), accent=workshop.accent)

@@ -10,12 +10,12 @@ from django.db.models import Q
 from django.urls import reverse
 
 from orders.models import Commission, StandardEdition
-from orders.models.owned import OwnedQuerySet
+from orders.models.owned import OwnedQuerySet, Versioned
 
 from .rates import RateEdition
 
 
-class Quote(models.Model):
+class Quote(Versioned):
     """One revision of what a commission was offered for; an issued revision never changes."""
 
     workshop_path = "commission__workshop"
@@ -38,7 +38,10 @@ class Quote(models.Model):
     tax = models.DecimalField(max_digits=19, decimal_places=4)
     gross = models.DecimalField(max_digits=19, decimal_places=4)
     content: models.JSONField[dict[str, Any], dict[str, Any]] = models.JSONField(
-        help_text="Everything the paper says, and the estimate it came from."
+        help_text="Everything the paper says, the estimate it came from and what that was made from."
+    )
+    arranged: models.JSONField[dict[str, Any], dict[str, Any]] = models.JSONField(
+        default=dict, help_text="What was arranged beside the estimate; kept when drafted again."
     )
     terms = models.TextField(blank=True)
     valid_until = models.DateField()
@@ -46,7 +49,6 @@ class Quote(models.Model):
         StandardEdition, on_delete=models.PROTECT, related_name="+"
     )
     rate_edition = models.ForeignKey(RateEdition, on_delete=models.PROTECT, related_name="+")
-    made_at = models.DateTimeField(auto_now_add=True)
     issued_at = models.DateTimeField(null=True)
     issued_by = models.ForeignKey(
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"

@@ -3,47 +3,41 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from django.db import transaction
-from django.db.models import Max
 from django.utils import timezone
-from pydantic import TypeAdapter
 
-from costing.core.estimate import Estimate
-from costing.core.quotation import Party, Quotation, quoted_items
+from costing.core.arrangement import Arrangement
+from costing.core.quotation import Quotation
 from costing.models import Quote
-from costing.services.estimating import Basis, basis_for, priced
+from costing.services.estimating import basis_for, priced
+from costing.services.quotations import (
+    ARRANGEMENT,
+    QUOTATION,
+    draft,
+    quotation_of,
+    rearrange,
+)
 from orders.core.errors import NotNow, NotReady, RuleBroken
-from orders.core.exposure import Exposure
-from orders.core.species import species as species_of
 from orders.core.stages import Stage
-from orders.models import Client, Commission
+from orders.models import Commission
 from orders.services.commissions import move
-from shop.models import User, Workshop
+from shop.models import User
 
-QUOTATION = TypeAdapter(Quotation)
-ESTIMATE = TypeAdapter(Estimate)
+OVER = "The last day of validity has passed; give a later one."
 QUOTABLE = (Stage.ENQUIRY, Stage.QUOTED)
-
-
-def quotation_of(quote: Quote) -> Quotation:
-    """What the quote says."""
-    return QUOTATION.validate_python(quote.content["quotation"])
-
-
-def estimate_of(quote: Quote) -> Estimate:
-    """The estimate that the quote was made from."""
-    return ESTIMATE.validate_python(quote.content["estimate"])
 
 
 @transaction.atomic
 def draft_quote(commission: Commission, *, by: User | None, on: date) -> Quote:
     """The next revision as a draft, from the estimate of today; a draft that exists is remade.
 
-    Raises NotNow once the commission is accepted or declined, NotReady if it cannot be priced.
+    What was arranged for the draft stays, or is taken over from the revision before. Raises NotNow
+    once the commission is accepted or declined, NotReady if it cannot be priced, RuleBroken or
+    RulesBroken if what was arranged does not fit the estimate any more.
     """
     commission = Commission.objects.select_for_update().get(pk=commission.pk)
     if commission.stage not in QUOTABLE:
@@ -55,26 +49,73 @@ def draft_quote(commission: Commission, *, by: User | None, on: date) -> Quote:
     estimate = priced(basis)
     if not estimate.net:
         raise NotReady("There is nothing to quote yet; add an assembly with parts or work to do.")
-    newest = commission.quotes.aggregate(n=Max("revision"))["n"] or 0
-    draft = commission.quotes.filter(state=Quote.State.DRAFT).first()
-    quote = draft or Quote(commission=commission, revision=newest + 1)
+    quote = commission.quotes.filter(state=Quote.State.DRAFT).first() or _next(commission)
     workshop = commission.workshop
-    quote.valid_until = on + timedelta(days=workshop.quote_valid_days)
-    quote.terms = workshop.quote_terms
-    said = quotation(commission, quote, basis, estimate)
-    quote.content = {
-        "quotation": QUOTATION.dump_python(said, mode="json"),
-        "estimate": ESTIMATE.dump_python(estimate, mode="json"),
-    }
-    quote.currency, quote.net, quote.tax, quote.gross = (
-        estimate.currency,
-        estimate.net,
-        estimate.tax,
-        estimate.gross,
-    )
+    usual = on + timedelta(days=workshop.quote_valid_days)
+    quote.valid_until = max(quote.valid_until, usual) if quote.pk else usual
     quote.standard_edition, quote.rate_edition = basis.standard_edition, basis.rate_edition
-    quote.save()
+    draft(quote, basis, estimate)
+    quote.save_next()
     return quote
+
+
+def _next(commission: Commission) -> Quote:
+    """The next revision, arranged as the last one was."""
+    last = commission.quotes.first()
+    return Quote(
+        commission=commission,
+        revision=(last.revision if last else 0) + 1,
+        version=0,
+        arranged=last.arranged if last else {},
+        terms=last.terms if last else commission.workshop.quote_terms,
+    )
+
+
+@transaction.atomic
+def arrange(
+    quote: Quote,
+    arrangement: Arrangement,
+    *,
+    valid_until: date,
+    terms: str,
+    on: date,
+    version: int | None = None,
+) -> Quote:
+    """Say beside the estimate what the draft offers; its figures are added up anew.
+
+    Raises Stale if the draft is no longer at `version`, NotNow if it is none any more, RuleBroken
+    or RulesBroken for what does not fit.
+    """
+    Commission.objects.select_for_update().get(pk=quote.commission_id)
+    quote = _locked(quote)
+    _require_draft(quote)
+    quote.require_version(version)
+    if valid_until < on:
+        raise RuleBroken("valid_until", OVER)
+    if "reckoning" not in quote.content:
+        raise NotNow("This draft is an old one; draft it again, then arrange it.")
+    quote.valid_until, quote.terms = valid_until, terms
+    quote.arranged = ARRANGEMENT.dump_python(arrangement, mode="json")
+    rearrange(quote)
+    quote.save_next()
+    return quote
+
+
+def _locked(quote: Quote) -> Quote:
+    """The quote as it is now, held until the transaction ends."""
+    held: Quote = (
+        Quote.objects.select_for_update(of=("self",))
+        .select_related(
+            "commission__workshop", "commission__client", "standard_edition", "rate_edition"
+        )
+        .get(pk=quote.pk)
+    )
+    return held
+
+
+def _require_draft(quote: Quote) -> None:
+    if quote.state != Quote.State.DRAFT:
+        raise NotNow(f"Quote {quote.mark} is already {quote.get_state_display()}.")
 
 
 @transaction.atomic
@@ -83,24 +124,29 @@ def issue(
     *,
     by: User | None,
     at: datetime,
-    paper: Callable[[Quotation], bytes],
+    paper: Callable[[Quote, Quotation], bytes],
     valid_until: date | None = None,
     terms: str | None = None,
 ) -> Quote:
     """Freeze the draft, print it, supersede the revision that was out, and say so on the stage.
 
-    Raises NotNow if it is not a draft (any more), RuleBroken for a validity that has ended.
+    Raises NotNow if it is not a draft (any more), or in another currency than the workshop's now;
+    RuleBroken for a validity that has ended.
     """
     commission = Commission.objects.select_for_update().get(pk=quote.commission_id)
-    quote = Quote.objects.select_for_update().get(pk=quote.pk)
-    if quote.state != Quote.State.DRAFT:
-        raise NotNow(f"Quote {quote.mark} is already {quote.get_state_display()}.")
+    quote = _locked(quote)
+    _require_draft(quote)
     if commission.stage not in QUOTABLE:
         raise NotNow(f"{commission.mark} is {commission.get_stage_display().lower()} already.")
+    if quote.currency != commission.workshop.currency:
+        raise NotNow(
+            f"The draft is in {quote.currency}, the workshop reckons in"
+            f" {commission.workshop.currency} now; draft it again."
+        )
     on = timezone.localdate(at)
     until = valid_until or quote.valid_until
     if until < on:
-        raise RuleBroken("valid_until", "The last day of validity has passed; give a later one.")
+        raise RuleBroken("valid_until", OVER)
     quote.terms = quote.terms if terms is None else terms
     said = replace(quotation_of(quote).issued(on, until), terms=quote.terms)
     commission.quotes.filter(state=Quote.State.ISSUED).update(
@@ -108,28 +154,34 @@ def issue(
     )
     quote.content["quotation"] = QUOTATION.dump_python(said, mode="json")
     quote.valid_until = until
-    quote.pdf = paper(said)
+    quote.pdf = paper(quote, said)
     quote.pdf_sha256 = hashlib.sha256(quote.pdf).hexdigest()
     quote.state, quote.issued_at, quote.issued_by = Quote.State.ISSUED, at, by
-    quote.save()
+    quote.save_next()
     if commission.stage == Stage.ENQUIRY:
         move(commission, Stage.QUOTED, by=by, note=f"Quote {quote.mark} issued")
     return quote
 
 
 @transaction.atomic
-def accept(quote: Quote, *, name: str, by: User | None, at: datetime) -> Quote:
-    """The client says yes, and the commission becomes an order.
+def accept(
+    quote: Quote, *, name: str, by: User | None, at: datetime, options: Collection[str] = ()
+) -> Quote:
+    """The client says yes, with the options they take, and the commission becomes an order.
 
-    Raises NotNow if this revision is not out, or no longer valid; RuleBroken without a name.
+    Raises NotNow if this revision is not out, or no longer valid; RuleBroken without a name, or
+    for an option that is not offered.
     """
     quote = decidable(quote, name)
     if quote.valid_until < timezone.localdate(at):
         raise NotNow(
             f"Quote {quote.mark} was valid until {quote.valid_until:%d %B %Y}; issue a new revision."
         )
+    agreed = quotation_of(quote).taking(options)
+    quote.content["agreed"] = QUOTATION.dump_python(agreed, mode="json")
     decided(quote, Quote.State.ACCEPTED, name, at)
-    move(quote.commission, Stage.ACCEPTED, by=by, note=f"Quote {quote.mark} accepted by {name}")
+    note = f"Quote {quote.mark} accepted by {quote.decided_by}"
+    move(quote.commission, Stage.ACCEPTED, by=by, note=note)
     return quote
 
 
@@ -139,19 +191,15 @@ def decline(quote: Quote, *, name: str, by: User | None, at: datetime) -> Quote:
 
     Raises NotNow if this revision is not out, RuleBroken without a name.
     """
-    quote = decidable(quote, name)
-    return decided(quote, Quote.State.DECLINED, name, at)
+    return decided(decidable(quote, name), Quote.State.DECLINED, name, at)
 
 
 def decidable(quote: Quote, name: str) -> Quote:
     """The quote, locked and out; who answers must be named."""
     if not name.strip():
         raise RuleBroken("name", "Write who gave the answer.")
-    locked: Quote = (
-        Quote.objects.select_for_update(of=("self",))
-        .select_related("commission__workshop")
-        .get(pk=quote.pk)
-    )
+    Commission.objects.select_for_update().get(pk=quote.commission_id)
+    locked = _locked(quote)
     if locked.state != Quote.State.ISSUED:
         raise NotNow(f"Quote {locked.mark} is {locked.get_state_display()}; it is not out.")
     return locked
@@ -159,8 +207,8 @@ def decidable(quote: Quote, name: str) -> Quote:
 
 def decided(quote: Quote, state: Quote.State, name: str, at: datetime) -> Quote:
     """Write down the answer."""
-    quote.state, quote.decided_at, quote.decided_by = state, at, name.strip()
-    quote.save(update_fields=["state", "decided_at", "decided_by"])
+    quote.state, quote.decided_at, quote.decided_by = state, at, " ".join(name.split())[:120]
+    quote.save_next()
     return quote
 
 
@@ -170,57 +218,4 @@ def expire(on: date) -> int:
         Quote.objects.filter(state=Quote.State.ISSUED, valid_until__lt=on).update(
             state=Quote.State.EXPIRED
         )
-    )
-
-
-def quotation(commission: Commission, quote: Quote, basis: Basis, estimate: Estimate) -> Quotation:
-    """What the paper will say."""
-    timber = sorted({species_of(code).label.lower() for code in basis.species})
-    exposure = Exposure(commission.exposure)
-    return Quotation(
-        number=commission.mark,
-        revision=quote.revision,
-        title=commission.title,
-        currency=estimate.currency,
-        seller=seller(commission.workshop),
-        client=client(commission.client),
-        items=quoted_items(estimate, basis.roots, whole_label="For the whole commission"),
-        net=estimate.net,
-        tax_name=basis.rate_edition.tax_name,
-        taxes=estimate.taxes,
-        tax=estimate.tax,
-        gross=estimate.gross,
-        valid_until=quote.valid_until,
-        due_on=commission.due_on,
-        timber=", ".join(timber),
-        exposure=exposure.label,
-        glue=basis.glue_statement,
-        terms=quote.terms,
-        standard_edition=basis.standard_edition.number,
-        rate_edition=basis.rate_edition.number,
-    )
-
-
-def seller(workshop: Workshop) -> Party:
-    """The workshop as it is written on papers."""
-    return Party(
-        name=workshop.name,
-        address=workshop.address,
-        email=workshop.email,
-        phone=workshop.phone,
-        tax_number=workshop.tax_number,
-        country=workshop.country,
-    )
-
-
-def client(row: Client) -> Party:
-    """The client as they are written on papers."""
-    return Party(
-        name=row.name,
-        address=row.address,
-        contact=row.contact,
-        email=row.email,
-        phone=row.phone,
-        tax_number=row.tax_number,
-        country=row.country or row.workshop.country,
     )

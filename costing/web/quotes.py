@@ -11,9 +11,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from costing.documents.quotation import quotation_pdf
+from costing.documents.quotation import quotation_of_quote
 from costing.models import Quote
-from costing.services import quotes
+from costing.services import quotations, quotes
 from costing.services.estimating import estimate_for
 from costing.web.papers import pdf
 from orders.core.errors import WorkshopError
@@ -100,7 +100,7 @@ def quote_issue(request: WorkshopRequest, pk: int) -> HttpResponse:
     if form.is_valid():
         with faults_in(form):
             quotes.issue(
-                quote, by=request.user, at=timezone.now(), paper=quotation_pdf, **form.values()
+                quote, by=request.user, at=timezone.now(), paper=quotation_of_quote, **form.values()
             )
             messages.success(request, f"Quote {quote.mark} is issued; it no longer changes.")
             return redirect(quote)
@@ -132,7 +132,7 @@ def quote_answer(request: WorkshopRequest, pk: int) -> HttpResponse:
 def quote_paper(request: WorkshopRequest, pk: int) -> HttpResponse:
     """The quote as PDF: an issued one as it was issued, a draft as it stands."""
     quote = quote_of(request, pk)
-    paper = quote.pdf or quotation_pdf(quotes.quotation_of(quote), is_draft=True)
+    paper = quote.pdf or quotation_of_quote(quote, quotations.quotation_of(quote), is_draft=True)
     return pdf(bytes(paper), f"quotation-{quote.mark}")
 
 
@@ -140,7 +140,8 @@ def page_of(
     request: WorkshopRequest, quote: Quote, *, form: IssueForm, answer: AnswerForm
 ) -> HttpResponse:
     """The page of a revision with its two forms."""
-    said = quotes.quotation_of(quote)
+    is_agreed = quote.state == Quote.State.ACCEPTED
+    said = quotations.agreed_of(quote) if is_agreed else quotations.quotation_of(quote)
     return render(
         request,
         "costing/quote.html",
@@ -148,6 +149,7 @@ def page_of(
             "quote": quote,
             "commission": quote.commission,
             "said": said,
+            "is_agreed": is_agreed,
             "sign": SIGNS[Quote.State(quote.state)],
             "form": form,
             "answer": answer,

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.web import compare, estimates, labour, papers, quotes, rack, rate_book
+from costing.web import compare, estimates, labour, papers, quote_draft, quotes, rack, rate_book
 
 urlpatterns: list[URLPattern] = [
     path("commissions/<int:pk>/estimate/", estimates.estimate_page, name="estimate"),
@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern] = [
     path("joints/<int:pk>/alternatives/", compare.compare_page, name="joint-compare"),
     path("joints/<int:pk>/swap/", compare.joint_swap, name="joint-swap"),
     path("quotes/<int:pk>/", quotes.quote_page, name="quote"),
+    path("quotes/<int:pk>/arrange/", quote_draft.quote_arrange, name="quote-arrange"),
     path("quotes/<int:pk>/issue/", quotes.quote_issue, name="quote-issue"),
     path("quotes/<int:pk>/answer/", quotes.quote_answer, name="quote-answer"),
     path("quotes/<int:pk>/quote.pdf", quotes.quote_paper, name="quote-pdf"),

@@ -47,7 +47,12 @@ def standing(root: Assembly) -> tuple[Piece, ...]:
     placed = {(row["assembly"], row["mark"]): row["part"] for row in root.pieces}
     if sizes != placed:
         return ()
-    return tuple(_piece(row) for row in root.pieces)
+    return read_pieces(root.pieces)
+
+
+def read_pieces(rows: Sequence[dict[str, Any]]) -> tuple[Piece, ...]:
+    """Pieces as `written` wrote them."""
+    return tuple(_piece(row) for row in rows)
 
 
 def size_of(part: Part) -> list[str]:

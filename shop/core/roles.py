@@ -26,6 +26,8 @@ ESTIMATOR = frozenset(
         "costing.see_estimates",
         "costing.see_quotes",
         "costing.issue_quotes",
+        "costing.see_invoices",
+        "costing.issue_invoices",
         "costing.see_rack",
         "costing.edit_rack",
         "costing.see_rates",

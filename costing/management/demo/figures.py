@@ -19,3 +19,10 @@ def order_file(name: str) -> dict[str, Any]:
     text = FOLDER.joinpath("commissions", f"{name}.json").read_text(encoding="utf-8")
     document: dict[str, Any] = json.loads(text)
     return document
+
+
+def offer(name: str) -> dict[str, Any]:
+    """What the demo arranges for an offer beside its estimate."""
+    text = FOLDER.joinpath("offers", f"{name}.json").read_text(encoding="utf-8")
+    document: dict[str, Any] = json.loads(text)
+    return document

@@ -3,28 +3,35 @@
 from collections.abc import Iterator
 from datetime import datetime
 
-from costing.documents.quotation import quotation_pdf
-from costing.management.demo.figures import order_file
+from costing.documents.quotation import quotation_of_quote
+from costing.management.demo.figures import offer, order_file
 from costing.management.demo.story import Chapter
 from costing.management.demo.working_days import WorkingDays
-from costing.services.quotes import accept, decline, draft_quote, issue
+from costing.models import Quote
+from costing.services.quotations import ARRANGEMENT
+from costing.services.quotes import accept, arrange, decline, draft_quote, issue
+from orders.core.pattern_book import all_patterns
 from orders.core.stages import Stage
 from orders.models import Commission
 from orders.services.commissions import move
 from orders.services.orderfile import import_order
+from orders.services.patterns import add_made
 from shop.models import User, Workshop
 
 
 def sell(workshop: Workshop, chapter: Chapter, days: WorkingDays, *, by: User) -> Commission:
     """Take the commission on, quote it as often as the story says, and hear the answer."""
     commission = import_order(workshop, dict(_document(chapter, days)), by=by)
+    if chapter.pattern:
+        made = all_patterns()[chapter.pattern].of(**chapter.sizes).made()
+        add_made(commission, made.assembly, pieces=made.pieces)
     enquired_at = days.at(chapter.enquired, 11)
     Commission.objects.filter(pk=commission.pk).update(created_at=enquired_at)
     quote = None
     for number in chapter.revisions:
         at = days.at(number, 16)
-        draft = draft_quote(commission, by=by, on=days.day(number))
-        quote = issue(draft, by=by, at=at, paper=quotation_pdf)
+        draft = _arranged(draft_quote(commission, by=by, on=days.day(number)), chapter, days)
+        quote = issue(draft, by=by, at=at, paper=quotation_of_quote)
         date_move(commission, at)
     if quote is not None and chapter.accepted is not None:
         at = days.at(chapter.accepted, 10)
@@ -36,6 +43,17 @@ def sell(workshop: Workshop, chapter: Chapter, days: WorkingDays, *, by: User) -
         move(commission, Stage.DECLINED, by=by, note="Found one ready made")
         date_move(commission, at)
     return Commission.objects.get(pk=commission.pk)
+
+
+def _arranged(draft: Quote, chapter: Chapter, days: WorkingDays) -> Quote:
+    """The draft with what the estimator says beside the figures."""
+    return arrange(
+        draft,
+        ARRANGEMENT.validate_python(offer(chapter.offer)),
+        valid_until=draft.valid_until,
+        terms=draft.terms,
+        on=days.day(chapter.enquired),
+    )
 
 
 def date_move(commission: Commission, at: datetime) -> None:

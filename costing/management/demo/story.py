@@ -1,13 +1,16 @@
 """The commissions of the demo: what became of each, in working days before or after today."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chapter:
     """One commission: its order file, and the days on which its client and the shop moved.
 
-    A day that is None has not come. `revisions` are the days on which a quote went out.
+    A day that is None has not come. `revisions` are the days on which a quote went out. Where a
+    `pattern` is named, it makes the piece from its `sizes`. `invoiced` are the days on which an
+    invoice went out for the next payment.
     """
 
     file: str
@@ -20,6 +23,10 @@ class Chapter:
     is_closed: bool = False
     due: int | None = None
     answered_by: str = ""
+    offer: str = "usual"
+    pattern: str = ""
+    sizes: Mapping[str, float | int | str] = field(default_factory=dict)
+    invoiced: tuple[int, ...] = ()
 
 
 STORY = (
@@ -30,6 +37,7 @@ STORY = (
         accepted=-30,
         answered_by="The bursar",
         released=-15,
+        invoiced=(-30, -8, -7),
         due=-6,
         is_delivered=True,
         is_closed=True,
@@ -41,6 +49,7 @@ STORY = (
         accepted=-24,
         answered_by="Oona Castle",
         released=-11,
+        invoiced=(-24, -5),
         due=-3,
         is_delivered=True,
     ),
@@ -58,6 +67,7 @@ STORY = (
         accepted=-16,
         answered_by="Nuala Fenn",
         released=-3,
+        invoiced=(-16,),
         due=0,
     ),
     Chapter(
@@ -67,6 +77,7 @@ STORY = (
         accepted=-11,
         answered_by="Dervla Mott",
         released=-5,
+        invoiced=(-11,),
         due=12,
     ),
     Chapter(
@@ -76,6 +87,20 @@ STORY = (
         accepted=-1,
         answered_by="Lise Arden",
         due=15,
+    ),
+    Chapter(
+        file="kitchen-table",
+        enquired=-5,
+        revisions=(-2,),
+        due=26,
+        offer="kitchen-table",
+        pattern="table",
+        sizes={
+            "length_mm": 1800.0,
+            "width_mm": 850.0,
+            "top_thickness_mm": 22.0,
+            "apron_thickness_mm": 18.0,
+        },
     ),
     Chapter(file="drawers", enquired=-8, revisions=(-6, -3), due=24),
     Chapter(file="garden-gate", enquired=-2, due=30),

@@ -8,19 +8,23 @@ from costing.models import Board, Glue, Sheet, TimberAllowance
 from costing.services.rack import add_item
 from costing.services.rates import new_edition
 from shop.models import User, WorkingCalendar, Workshop
+from shop.services.letterhead import change_letterhead
 from shop.services.stations import add_station
 from shop.services.workshops import found_workshop
 
 TERMS = (
-    "Half on order, half on delivery. Timber is a natural material: colour and figure vary from"
+    "Timber is a natural material: colour and figure vary from"
     " board to board. Building work, stone and painting are not included. This workshop and all"
     " its figures are invented for the demo."
 )
 
+ACCOUNT = "IE35DEMO00000012345678"
+"""An account at a bank that there is not, with check digits that are right."""
+
 
 def found(owner: User) -> Workshop:
     """The workshop itself, in Dublin's time, in euro and millimetres."""
-    return found_workshop(
+    workshop = found_workshop(
         "Alder Quay Joinery (invented for the demo)",
         owner,
         currency="EUR",
@@ -32,6 +36,7 @@ def found(owner: User) -> Workshop:
         quote_terms=TERMS,
         quote_valid_days=30,
     )
+    return change_letterhead(workshop, country="IE", iban=ACCOUNT, accent="#1f4d4a")
 
 
 def equip(workshop: Workshop, calendar: WorkingCalendar) -> None:

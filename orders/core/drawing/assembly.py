@@ -20,6 +20,7 @@ from orders.core.vectors import Vector, X, Y, Z
 FIT_PX = 420.0
 MARGIN = 5.0
 LEAST_SHOWN = 4.0
+IN_WORDS = "{title}, {sizes} wide, high and deep"
 STILL: Vector = (0.0, 0.0, 0.0)
 GRAINS: Mapping[Axis, Vector] = {Axis.X: X, Axis.Y: Y, Axis.Z: Z}
 
@@ -32,19 +33,26 @@ def assembly(
     unit: LengthUnit | str = LengthUnit.MM,
     with_marks: bool = True,
     fit_px: float = FIT_PX,
+    said: str = IN_WORDS,
 ) -> str:
     """Pieces as they stand, as SVG; where `with_marks`, one piece of every part is named.
 
     `fit_px` is the greatest extent of the wood on the sheet. `ident` must be the only one of its
-    kind on the page.
+    kind on the page. `said` is the drawing in words, with places for its title and its sizes.
     """
     plain = "mm" if str(unit) == "mm" else "inch"
-    return _assembly(tuple(pieces), ident, title, plain, with_marks, fit_px)
+    return _assembly(tuple(pieces), ident, title, plain, with_marks, fit_px, said)
 
 
 @lru_cache(maxsize=256)
 def _assembly(
-    pieces: tuple[Piece, ...], ident: str, title: str, unit: str, with_marks: bool, fit_px: float
+    pieces: tuple[Piece, ...],
+    ident: str,
+    title: str,
+    unit: str,
+    with_marks: bool,
+    fit_px: float,
+    said: str,
 ) -> str:
     members = [_member(number, piece) for number, piece in enumerate(pieces)]
     corners = [corner for member in members for corner in member.solids[0].vertices]
@@ -61,7 +69,7 @@ def _assembly(
         )
         for axis in range(3)
     )
-    words = f"{title or 'Assembly'}, {sizes} wide, high and deep"
+    words = said.format(title=title or "Assembly", sizes=sizes)
     body = [*_body(scene), *(label.svg() for label in labels)]
     return drawing("iso", ident, words, box, body)
 

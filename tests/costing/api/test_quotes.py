@@ -171,3 +171,24 @@ def test_a_refused_paper_is_still_a_problem_document(program):
     assert refused.status_code == 404
     assert refused["Content-Type"] == "application/problem+json"
     assert refused.json()["status"] == 404
+
+
+def test_a_draft_is_arranged_by_a_program(program, commission):
+    pk = drafted(program, commission)
+    place = f"quotes/{pk}/arrangement/"
+    etag = program.get(place)["ETag"]
+    said = {
+        "adjustments": [{"label": "Delivery", "figure": "50.00"}],
+        "stages": [{"label": "All", "percent": "100"}],
+    }
+    net = Decimal(program.get(f"quotes/{pk}/").json()["net"])
+
+    done = program.put(place, said, etag=etag)
+
+    assert done.status_code == 200
+    assert done.json()["adjustments"][0]["label"] == "Delivery"
+    assert Decimal(program.get(f"quotes/{pk}/").json()["net"]) == net + 50
+    assert program.put(place, said, etag=etag).status_code == 412
+    wrong = program.put(place, {"stages": [{"label": "x", "percent": "50"}]}, etag=done["ETag"])
+    assert wrong.status_code == 400
+    assert wrong.json()["errors"][0]["pointer"] == "#/stages"

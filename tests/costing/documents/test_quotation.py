@@ -7,7 +7,9 @@ import pytest
 
 from costing.core.money import TaxGroup
 from costing.core.quotation import Party
-from costing.documents.quotation import QUOTATION, TONGUE, quotation_pdf
+from costing.documents.quotation import QUOTATION, quotation_pdf
+from costing.documents.tongue import Tongue
+from orders.core.language import Language
 from tests.costing.documents.reading import opened, pages, words
 from tests.costing.documents.samples import a_quotation
 
@@ -56,13 +58,16 @@ def test_each_rate_of_tax_has_its_line():
 )
 def test_amounts_have_the_minor_units_of_their_currency(currency, shown):
     assert (
-        TONGUE.amount(Decimal("1234.5") if currency != "JPY" else Decimal(1234), currency) == shown
+        Tongue(Language.EN).amount(
+            Decimal("1234.5") if currency != "JPY" else Decimal(1234), currency
+        )
+        == shown
     )
 
 
 def test_rates_are_per_cent_without_idle_zeros():
-    assert TONGUE.rate(Decimal("23.000")) == "23\u00a0%"
-    assert TONGUE.rate(Decimal("13.500")) == "13.5\u00a0%"
+    assert Tongue(Language.EN).rate(Decimal("23.000")) == "23\u00a0%"
+    assert Tongue(Language.EN).rate(Decimal("13.500")) == "13.5\u00a0%"
 
 
 @pytest.mark.parametrize("count", [1, 3, 8])

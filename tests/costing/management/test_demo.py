@@ -72,6 +72,8 @@ def test_an_order_file_comes_back_as_it_went_in(shop):
         STORY, Commission.objects.of(shop).order_by("number"), strict=True
     ):
         exported = export_order(commission)
+        if chapter.pattern:
+            continue
         for given, kept in zip(
             order_file(chapter.file)["assemblies"], exported["assemblies"], strict=True
         ):
@@ -104,7 +106,7 @@ def test_the_gate_is_glued_with_class_d4(shop):
 
 def test_every_quote_that_is_out_has_its_paper(shop):
     out = Quote.objects.of(shop).exclude(state=Quote.State.DRAFT)
-    assert out.count() == 8
+    assert out.count() == 9
     assert all(bytes(quote.pdf).startswith(b"%PDF-") for quote in out)
 
 

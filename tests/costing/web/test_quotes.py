@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from costing.models import LabourRate, Quote
+from costing.services.quotations import reckoned_again
 from orders.core.stages import Stage
 from tests.builders import a_commission, a_workshop
 
@@ -146,3 +147,108 @@ def test_queries_of_the_list_do_not_grow(
 
     with django_assert_max_num_queries(9):
         browser.get(reverse("quotes", args=[commission.pk]))
+
+
+def rows(name, *said, kept=0):
+    """The fields of a table of rows, as a page sends them."""
+    sent = {f"{name}-TOTAL_FORMS": len(said), f"{name}-INITIAL_FORMS": kept}
+    for number, row in enumerate(said):
+        sent |= {f"{name}-{number}-{field}": value for field, value in row.items()}
+    return sent
+
+
+def offer(draft, **more):
+    """What the page for arranging a draft sends."""
+    item = {"key": next(iter(draft.content["reckoning"]["names"])), "label": "Hall bench"}
+    return {
+        "version": draft.version,
+        "valid_until": draft.valid_until.isoformat(),
+        "terms": "In a month.",
+        "lead_days": "20",
+        "lead_trigger": "the first payment",
+        **rows("items", item, kept=1),
+        **rows("adjustments", {"sign": "-1", "label": "Friend", "figure": "5", "unit": "percent"}),
+        **rows("options", {"label": "Drawer", "net": "120"}),
+        **rows("stages", {"label": "First", "percent": "40"}, {"label": "Last", "percent": "60"}),
+        **more,
+    }
+
+
+def test_a_draft_is_arranged_and_stays_so_when_drafted_again(signed_in, draft, commission):
+    browser, before = signed_in(), draft.net
+    browser.post(reverse("quote-arrange", args=[draft.pk]), offer(draft))
+    draft.refresh_from_db()
+    arranged = draft.net, draft.gross
+    browser.post(reverse("quote-draft", args=[commission.pk]))
+
+    draft.refresh_from_db()
+    assert (draft.net, draft.gross) == arranged
+    assert draft.net == before - round(before * 5 / 100, 2)
+    page = browser.get(draft.get_absolute_url()).content.decode()
+    assert all(
+        words in page for words in ("Hall bench", "Friend, 5 %", "Drawer", "20 working days")
+    )
+    assert "Hall bench" in browser.get(reverse("quote-arrange", args=[draft.pk])).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        (rows("stages", {"label": "First", "percent": "40"}), "The stages add up to 40 %"),
+        (rows("stages", {"label": "", "percent": "40"}), "Give payment."),
+        (
+            rows("adjustments", {"label": "All", "figure": "99999", "unit": "amount"}),
+            "The discount is greater than what it is taken off",
+        ),
+        (rows("options", {"label": "Cheaper", "net": "-5"}), "An addition costs 0 or more"),
+        ({"lead_trigger": ""}, "Say from when the days are counted."),
+        ({"valid_until": "2001-01-01"}, "give a later one"),
+        ({"version": "0"}, "Somebody changed this"),
+    ],
+)
+def test_what_cannot_be_offered_is_refused_and_kept_as_typed(signed_in, draft, wrong, sentence):
+    answer = signed_in().post(reverse("quote-arrange", args=[draft.pk]), offer(draft, **wrong))
+
+    assert answer.status_code == 200
+    page = answer.content.decode()
+    assert sentence in page
+    assert "In a month." in page
+    draft.refresh_from_db()
+    assert draft.arranged == {}
+
+
+def test_what_is_issued_is_not_arranged(signed_in, issued):
+    answer = signed_in().post(
+        reverse("quote-arrange", args=[issued.pk]), offer(issued), follow=True
+    )
+
+    assert "is no draft" in answer.content.decode()
+    issued.refresh_from_db()
+    assert issued.arranged == {}
+
+
+def test_the_next_revision_begins_as_the_last_was_arranged(signed_in, draft, commission):
+    browser = signed_in()
+    browser.post(reverse("quote-arrange", args=[draft.pk]), offer(draft))
+    draft.refresh_from_db()
+    browser.post(reverse("quote-issue", args=[draft.pk]), issue_form(draft))
+    browser.post(reverse("quote-draft", args=[commission.pk]))
+
+    second = commission.quotes.get(revision=2)
+    assert second.arranged["stages"] == draft.arranged["stages"]
+    assert second.net == draft.net
+
+
+def test_a_draft_in_another_currency_is_not_issued(signed_in, draft, workshop):
+    workshop.currency = "GBP"
+    workshop.save()
+
+    answer = signed_in().post(reverse("quote-issue", args=[draft.pk]), issue_form(draft))
+
+    assert "the workshop reckons in GBP now" in answer.content.decode()
+
+
+def test_an_issued_quote_is_reckoned_again_to_the_cent(issued):
+    LabourRate.objects.update(per_hour=99)
+
+    assert reckoned_again(issued).gross == issued.gross

@@ -33,6 +33,11 @@ class Program:
             f"/api/v1/{path}", body, content_type="application/json", headers=headers
         )
 
+    def put(self, path, body, etag):
+        return self.client.put(
+            f"/api/v1/{path}", body, content_type="application/json", headers={"If-Match": etag}
+        )
+
     def delete(self, path, etag=None):
         return self.client.delete(f"/api/v1/{path}", headers={"If-Match": etag} if etag else {})
 
