@@ -12,7 +12,8 @@ from django.test import Client
 from django.utils import timezone
 
 from costing.models import Board, Glue, Quote, Sheet, TimberAllowance
-from costing.services.quotes import draft_quote
+from costing.services.invoices import issue_invoice
+from costing.services.quotes import accept, draft_quote, issue
 from orders.core.stages import Stage
 from orders.services.own_patterns import keep_pattern
 from orders.services.standards import first_edition
@@ -42,6 +43,10 @@ OWN_CODES = frozenset(
 """Parameters that name no row of a workshop."""
 
 
+NAMED = {"address": "14 Mill Lane", "country": "IE", "tax_number": "IE1234567FA"}
+"""What an invoice must say of a workshop."""
+
+
 @dataclass(frozen=True)
 class Population:
     """The session of each role and of a stranger, and what each parameter of an address means."""
@@ -53,7 +58,7 @@ class Population:
 
 def populate() -> Population:
     """Make it."""
-    shop = a_workshop(name="Populated")
+    shop = a_workshop(name="Populated", **NAMED)
     people = {role: a_member(shop, role) for role in Role}
     elsewhere = a_workshop(name="Elsewhere")
     return Population(
@@ -145,6 +150,21 @@ def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
     }
 
 
+def an_invoice(shop: Any) -> Any:
+    """The first invoice of an accepted quote."""
+    commission = a_commission(shop)
+    a_joint(an_assembly(commission))
+    now = timezone.now()
+    quote = issue(
+        draft_quote(commission, by=None, on=timezone.localdate()),
+        by=None,
+        at=now,
+        paper=lambda quote, said: b"%PDF-",
+    )
+    accept(quote, name="A. Byrne", by=None, at=now)
+    return issue_invoice(quote, by=None, at=now, paper=lambda said, workshop: b"%PDF-")
+
+
 def rows_of_costing(shop: Any) -> dict[str, Any]:
     """Rates, a rack, and a quote that is drafted."""
     edition = rates_for(shop)
@@ -157,6 +177,7 @@ def rows_of_costing(shop: Any) -> dict[str, Any]:
     quote: Quote = draft_quote(commission, by=None, on=timezone.localdate())
     return {
         "quotes": quote.pk,
+        "invoices": an_invoice(shop).pk,
         "rate-book": edition.pk,
         "rack": Board.objects.of(shop).first().pk,
         "boards": Board.objects.of(shop).last().pk,

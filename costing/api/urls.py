@@ -4,7 +4,7 @@ from django.urls import URLPattern, include, path
 from django.urls.resolvers import URLResolver
 from rest_framework.routers import SimpleRouter
 
-from costing.api import calculators, estimates, labour, quotes, rack, rate_editions
+from costing.api import calculators, estimates, invoices, labour, quotes, rack, rate_editions
 
 router = SimpleRouter()
 router.register("rack/boards", rack.Boards, "api-board")
@@ -13,6 +13,7 @@ router.register("rack/glues", rack.Glues, "api-glue")
 router.register("rack/allowances", rack.Allowances, "api-allowance")
 router.register("rate-editions", rate_editions.RateEditions, "api-rate-edition")
 router.register("quotes", quotes.Quotes, "api-quote")
+router.register("invoices", invoices.Invoices, "api-invoice")
 router.register("labour", labour.Labour, "api-labour")
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -28,6 +29,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("quotes/<int:pk>/estimate/", quotes.QuoteEstimate.as_view({"get": "estimate"})),
     path("quotes/<int:pk>/paper/", quotes.QuotePaper.as_view({"get": "paper"})),
+    path("invoices/<int:pk>/credit/", invoices.InvoiceCredits.as_view({"post": "create"})),
+    path("invoices/<int:pk>/content/", invoices.InvoiceContents.as_view({"get": "content"})),
+    path("invoices/<int:pk>/paper/", invoices.PAPER),
+    path("invoices/<int:pk>/data/", invoices.DATA),
     path("calculate/joint/", calculators.JOINT.as_view()),
     path("calculate/estimate/", calculators.ESTIMATE.as_view()),
     path("calculate/cutting/", calculators.CUTTING.as_view()),

@@ -12,10 +12,11 @@ from facturx.facturx import generate_xmp_object
 from lxml import etree
 
 from costing.core.invoice import Invoice, InvoiceKind
-from costing.documents.dress import PLAIN, Dress
+from costing.documents.dress import PLAIN, Dress, dress_of
 from costing.documents.einvoice import einvoice, plain
 from costing.documents.press import Enclosure, Kind, printed
 from costing.documents.tongue import Tongue
+from shop.models import Workshop
 
 DATA = "factur-x.xml"
 """The name that its readers look for. Source: Factur-X 1.0, chapter 6."""
@@ -61,6 +62,11 @@ def invoice_pdf(invoice: Invoice, *, dress: Dress = PLAIN) -> bytes:
         is_the_same=True,
     )
     return printed([page], kind=Kind.ARCHIVE, enclosures=[data], described=descriptions())
+
+
+def invoice_of_workshop(invoice: Invoice, workshop: Workshop) -> bytes:
+    """An invoice on its workshop's letterhead."""
+    return invoice_pdf(invoice, dress=dress_of(workshop))
 
 
 @cache

@@ -87,7 +87,7 @@ def arrange(
     or RulesBroken for what does not fit.
     """
     Commission.objects.select_for_update().get(pk=quote.commission_id)
-    quote = _locked(quote)
+    quote = held(quote)
     _require_draft(quote)
     quote.require_version(version)
     if valid_until < on:
@@ -101,7 +101,7 @@ def arrange(
     return quote
 
 
-def _locked(quote: Quote) -> Quote:
+def held(quote: Quote) -> Quote:
     """The quote as it is now, held until the transaction ends."""
     held: Quote = (
         Quote.objects.select_for_update(of=("self",))
@@ -134,7 +134,7 @@ def issue(
     RuleBroken for a validity that has ended.
     """
     commission = Commission.objects.select_for_update().get(pk=quote.commission_id)
-    quote = _locked(quote)
+    quote = held(quote)
     _require_draft(quote)
     if commission.stage not in QUOTABLE:
         raise NotNow(f"{commission.mark} is {commission.get_stage_display().lower()} already.")
@@ -199,7 +199,7 @@ def decidable(quote: Quote, name: str) -> Quote:
     if not name.strip():
         raise RuleBroken("name", "Write who gave the answer.")
     Commission.objects.select_for_update().get(pk=quote.commission_id)
-    locked = _locked(quote)
+    locked = held(quote)
     if locked.state != Quote.State.ISSUED:
         raise NotNow(f"Quote {locked.mark} is {locked.get_state_display()}; it is not out.")
     return locked

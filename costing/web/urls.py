@@ -2,13 +2,26 @@
 
 from django.urls import URLPattern, path
 
-from costing.web import compare, estimates, labour, papers, quote_draft, quotes, rack, rate_book
+from costing.web import (
+    compare,
+    estimates,
+    invoices,
+    labour,
+    papers,
+    quote_draft,
+    quotes,
+    rack,
+    rate_book,
+)
 
 urlpatterns: list[URLPattern] = [
     path("commissions/<int:pk>/estimate/", estimates.estimate_page, name="estimate"),
     path("commissions/<int:pk>/estimate/panel/", estimates.estimate_panel, name="estimate-panel"),
     path("commissions/<int:pk>/quotes/", quotes.quote_list, name="quotes"),
     path("commissions/<int:pk>/quotes/draft/", quotes.quote_draft, name="quote-draft"),
+    path("commissions/<int:pk>/invoices/", invoices.invoice_list, name="invoices"),
+    path("invoices/<int:pk>/invoice.pdf", invoices.invoice_paper, name="invoice-pdf"),
+    path("invoices/<int:pk>/take-back/", invoices.invoice_take_back, name="invoice-take-back"),
     path("joints/<int:pk>/alternatives/", compare.compare_page, name="joint-compare"),
     path("joints/<int:pk>/swap/", compare.joint_swap, name="joint-swap"),
     path("quotes/<int:pk>/", quotes.quote_page, name="quote"),

@@ -5,7 +5,7 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from costing.management.demo import people, selling, workshop
+from costing.management.demo import billing, people, selling, workshop
 from costing.management.demo.corrected import forget_to_clock_off
 from costing.management.demo.floor import Floor
 from costing.management.demo.pace import Pace
@@ -41,6 +41,7 @@ def tell(now: datetime) -> Workshop:
     workshop.fill_rack(shop)
     _close_now_and_then(shop, days)
     sold = [(chapter, selling.sell(shop, chapter, days, by=estimator)) for chapter in STORY]
+    billing.bill(sold, days, by=estimator)
     _work(shop, sold, days, by=foreman)
     return shop
 
