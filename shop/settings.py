@@ -1,5 +1,6 @@
 """Django's settings; every environment variable is read here, and listed in DEVELOPERS.md."""
 
+import os
 from pathlib import Path
 
 import dj_database_url
@@ -217,6 +218,8 @@ CELERY_BEAT_SCHEDULE = {
 }
 PLANNING_SECONDS = env.number("TRENAIL_PLANNING_SECONDS", 10)
 REPLAN_SECONDS = env.number("TRENAIL_REPLAN_SECONDS", 300)
+COMPILED_SEARCH = env.flag("TRENAIL_COMPILED_SEARCH", default=True)
+os.environ.setdefault("NUMBA_CACHE_DIR", str(DATA / "compiled"))
 
 # The programmers' door
 REST_FRAMEWORK = {

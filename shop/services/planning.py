@@ -15,6 +15,7 @@ from orders.core.errors import NotNow
 from orders.core.stages import Stage
 from orders.models import Commission, Operation
 from shop.core.plan import schedule as core
+from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
 from shop.core.plan.schedule import Budget, Progress, Schedule
 from shop.models import (
@@ -35,7 +36,7 @@ from .keys import row_of
 from .problem import problem_for
 
 KIND = "plan"
-TRIES_PER_SECOND = 40
+MOST_TRIES = 100_000_000
 KEPT_PLANS = 20
 
 
@@ -61,11 +62,12 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
     schedule = make_plan(
         problem,
         budget=Budget(
-            evaluations=TRIES_PER_SECOND * settings.PLANNING_SECONDS,
+            evaluations=MOST_TRIES,
             seconds=float(settings.PLANNING_SECONDS),
         ),
         progress=lambda word: claim.report(word.share, _step(word), heed_stop=False),
         stop=claim.hears_stop,
+        is_compiled=is_ready(),
     )
     plan = store(claim, schedule, read_at=read_at)
     if claim.is_stop_wanted():

@@ -40,6 +40,7 @@ class Worker:
             "TRENAIL_JOB_LEASE": str(LEASE),
             "TRENAIL_SWEEP": "1",
             "TRENAIL_PLANNING_SECONDS": "2",
+            "TRENAIL_COMPILED_SEARCH": "no",
             "REDIS_URL": settings.REDIS_URL,
         }
 

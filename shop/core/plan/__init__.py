@@ -4,5 +4,6 @@ Doors: `problem` says what is to be planned and `schedule` what a plan is; `plan
 one; `check.check` says which rules a plan breaks, sharing no code with the planner.
 Behind them: `refuse` (with `circle` and `room`) turns away what cannot be planned; `floor` lays the
 problem out in ticks on working `hours`; `rules` feed `dispatch`, which makes the first plans;
-`exact` (with `model` and `limits`) and `improve` better them; `measure` says what they are worth.
+`exact` (with `model` and `limits`) and `search` better them; `measure` says what they are worth.
+The inner loop of `search` is `kernel`, which `tables` feed and `compiled` makes fast.
 """

@@ -65,7 +65,7 @@ class Job:
 class Floor:
     """The whole shop in ticks; `due` is None for an order that is not due.
 
-    `is_final` says that nothing may be planned after the hours laid out here.
+    `own_calendar` is the number of each resource's own hours, -1 for gear. `is_final` says that nothing may be planned after the hours laid out here.
     """
 
     ticks: Ticks
@@ -76,6 +76,7 @@ class Floor:
     weight: tuple[float, ...]
     in_order: tuple[int, ...]
     calendars: tuple[Hours, ...]
+    own_calendar: tuple[int, ...]
     is_final: bool
 
 
@@ -111,6 +112,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         )
         for i, task in enumerate(problem.tasks)
     )
+    own_calendar = tuple(crews.own(resource) for resource in problem.resources)
     return Floor(
         ticks=ticks,
         jobs=jobs,
@@ -120,6 +122,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         weight=tuple(order.weight for order in problem.orders),
         in_order=tuple(job.order for job in jobs),
         calendars=tuple(crews.calendars),
+        own_calendar=own_calendar,
         is_final=problem.horizon is not None and until >= problem.horizon,
     )
 
@@ -185,6 +188,10 @@ class _Crews:
             crews = [self._mode(station, team) for station, team in self._pairs(task)]
             self.known[key] = [m for m in crews if m.hours is None or m.hours.starts]
         return self.known[key]
+
+    def own(self, resource: Resource) -> int:
+        """The number of a resource's own hours; -1 for gear, which has none."""
+        return -1 if resource.kind == "gear" else self._common(frozenset([resource.calendar]))
 
     def _pairs(self, task: Task) -> Iterator[tuple[Resource | None, tuple[Resource, ...]]]:
         stations: list[Resource | None] = [None]

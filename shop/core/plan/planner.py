@@ -9,18 +9,20 @@ from time import monotonic
 from orders.core.errors import RuleBroken, RulesBroken
 from shop.core.plan.dispatch import BeyondHours, PinsClash, Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out, without_fixed_starts
-from shop.core.plan.improve import Neighbours
 from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
 from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.refuse import horizon_of, require_sound
 from shop.core.plan.room import without_room
-from shop.core.plan.rules import by_key, first_come, rules
+from shop.core.plan.rules import first_come, rules
 from shop.core.plan.schedule import Budget, Objective, Progress, Schedule
+from shop.core.plan.search import Search
 
 SMALL_SHOP = 150
 MOST_WAYS = 15_000
 EFFORT_PER_EVALUATION = 0.01
 SOLVER_SHARE = 0.7
+SEARCH_SHARE = 0.2
+"""Of what is left, before the solver is asked: a better hint is worth more to it than time."""
 CLASH = -1
 """Stands for the job before a missed pin where it is the pin's own place that is taken."""
 
@@ -36,17 +38,19 @@ def plan(
     progress: Tell | None = None,
     stop: Stop | None = None,
     clock: Callable[[], float] = monotonic,
+    is_compiled: bool = False,
 ) -> Schedule:
     """The best plan found within the budget; a first one is there after a few rules.
 
     The same problem, seed and budget give the same plan unless the seconds run out or `stop`
     answers True; then the best so far is given. `progress` and `stop` are called in this thread,
-    `stop` first after the first plan.
+    `stop` first after the first plan. `is_compiled` makes the search a hundred times as fast, once
+    it is compiled (seconds, where no earlier run left it behind); the plan is the same.
 
     Raises RuleBroken or RulesBroken when no plan can be made, with what to change.
     """
     require_sound(problem)
-    planner = _Planner(problem, budget or Budget(), seed, progress, stop, clock)
+    planner = _Planner(problem, budget or Budget(), seed, progress, stop, clock, is_compiled)
     return planner.run()
 
 
@@ -59,9 +63,11 @@ class _Planner:
         progress: Tell | None,
         stop: Stop | None,
         clock: Callable[[], float],
+        is_compiled: bool,
     ) -> None:
         self.problem, self.budget, self.seed = problem, budget, seed
         self.tell_progress, self.wants_stop, self.clock = progress, stop, clock
+        self.is_compiled = is_compiled
         self.began = clock()
         self.evaluations = 0
         self.best: tuple[Rank, Placement, str] | None = None
@@ -85,11 +91,11 @@ class _Planner:
             self._run_rules()
         self._check_proof()
         if _is_small(self.floor):
+            self._search(SEARCH_SHARE)
             self._solve(first)
         if self.best is None:
             raise self._missed_pin()
-        if not self._is_clash():
-            self._search()
+        self._search(1.0)
         return self._schedule()
 
     def _run_rules(self) -> None:
@@ -172,7 +178,7 @@ class _Planner:
             self.problem.goal,
             self.best[1] if self.best is not None else first,
             effort=left * SOLVER_SHARE * EFFORT_PER_EVALUATION,
-            seconds=self.budget.seconds - (self.clock() - self.began),
+            seconds=(self.budget.seconds - (self.clock() - self.began)) * SOLVER_SHARE,
             seed=self.seed,
             tell=self._report_solver,
         )
@@ -184,24 +190,28 @@ class _Planner:
         self._check_proof()
         self._report("cp-sat")
 
-    def _search(self) -> None:
-        if self.best is None or self.proved:
+    def _search(self, share: float) -> None:
+        """Anneals the best plan, for a share of what is left of the budget."""
+        if self.best is None or self.proved or self._is_clash() or self._is_over():
             return
-        search = Neighbours(self.floor, self.seed)
-        search.begin(self.best[1], self.best[0][0])
-        first = self.evaluations
-        while not self.proved and not self._is_over():
-            keys = search.propose()
-            try:
-                placement = dispatch(self.floor, by_key(keys))
-            except BeyondHours:
-                self.evaluations += 1
-                continue
-            main = self._try("search", placement)
-            left = 1 - (self.evaluations - first) / max(self.budget.evaluations - first, 1)
-            if not placement.missed:
-                search.consider(keys, main, left)
-            self._check_proof()
+        last = self.evaluations + (self.budget.evaluations - self.evaluations) * share
+        now = self.clock()
+        until = now + (self.budget.seconds - (now - self.began)) * share
+        search = Search(
+            self.floor,
+            self.problem.goal,
+            self.best[1],
+            seed=self.seed,
+            is_compiled=self.is_compiled,
+        )
+        while not (self.proved or search.is_idle or self._is_over()):
+            if self.evaluations >= last or self.clock() >= until:
+                break
+            self.evaluations += search.run(int(last) - self.evaluations)
+            if (found := search.news()) is not None:
+                self._keep(found, "search")
+                self._check_proof()
+            self._report("search")
 
     def _check_proof(self) -> None:
         if self.best is not None and self.best[0][0] <= self.bound + 1e-9:

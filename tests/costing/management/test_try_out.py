@@ -25,6 +25,7 @@ def installation(transactional_db, tmp_path, monkeypatch):
         "TRENAIL_DEBUG": "yes",
         "TRENAIL_HTTPS": "no",
         "TRENAIL_PLANNING_SECONDS": "2",
+        "TRENAIL_COMPILED_SEARCH": "no",
     }.items():
         monkeypatch.setenv(name, value)
 

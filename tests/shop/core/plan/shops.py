@@ -208,7 +208,11 @@ def _random_task(
 
 
 def a_joinery_shop(seed: int, orders: int, *, people: int = 6, tick_min: int = 5) -> Problem:
-    """Up to six people, seven machines, four benches and clamps; about thirty tasks an order."""
+    """Up to six people, seven machines, four benches and clamps; about thirty tasks an order.
+
+    Orders are due when between a quarter and six sevenths of all work could be done, but never
+    sooner than four days after their timber is there: no rule is excused by what cannot be helped.
+    """
     random = Random(seed)
     skills = [(3, 2, 0), (1, 3, 2), (1, 3, 1), (2, 3, 0), (0, 2, 3), (1, 1, 2)][:people]
     hands = [
@@ -223,6 +227,7 @@ def a_joinery_shop(seed: int, orders: int, *, people: int = 6, tick_min: int = 5
         gear("clamps", 8),
     ]
     tasks: list[Task] = []
+    days: list[int] = []
 
     def add(order: str, what: str, minutes: float, after: list[str], **more: object) -> list[str]:
         key = f"{order}/{len(tasks)} {what}"
@@ -232,7 +237,8 @@ def a_joinery_shop(seed: int, orders: int, *, people: int = 6, tick_min: int = 5
 
     for number in range(orders):
         order, joined = f"order {number}", []
-        release = NOW + timedelta(days=random.randint(0, 15)) if random.random() > 0.55 else None
+        days.append(random.randint(0, 15) if random.random() > 0.55 else 0)
+        release = NOW + timedelta(days=days[-1]) if days[-1] else None
         for _ in range(random.randint(1, 3)):
             parts: list[str] = []
             for _ in range(random.randint(2, 4)):
@@ -306,7 +312,7 @@ def a_joinery_shop(seed: int, orders: int, *, people: int = 6, tick_min: int = 5
     dues = [
         Order(
             key=f"order {number}",
-            due=at(17, day=max(6, round(work * random.uniform(0.4, 1.1)))),
+            due=at(17, day=max(days[number] + 4, round(work * random.uniform(0.25, 0.85)))),
             weight=random.choice([1, 1, 1, 2, 2, 4]),
         )
         for number in range(orders)

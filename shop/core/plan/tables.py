@@ -1,0 +1,186 @@
+"""From the floor to the store of the kernel: one list of whole numbers, one of real ones."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import chain
+
+from shop.core.plan import kernel as k
+from shop.core.plan.dispatch import Placement
+from shop.core.plan.floor import Floor, Job, Mode
+from shop.core.plan.hours import Hours
+from shop.core.plan.problem import Goal
+from shop.core.plan.rules import in_working_order
+
+PULL = 2e-4
+"""What a tick of an order's completion counts beside one of lateness: too little to decide."""
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """The numbers that a search begins with; `size` is the room it needs in all.
+
+    `jobs` and `modes` are where the record of each job and of its first mode begins.
+    """
+
+    whole: list[int]
+    size: int
+    real: list[float]
+    jobs: list[int]
+    modes: list[int]
+
+
+def store_of(floor: Floor, goal: Goal, placement: Placement, marks: int) -> Store:
+    """The floor, and a list of its jobs in the order in which they start in the placement."""
+    return _Build(floor, goal, placement).store(marks)
+
+
+class _Build:
+    def __init__(self, floor: Floor, goal: Goal, placement: Placement) -> None:
+        self.floor, self.goal, self.placement = floor, goal, placement
+        self.whole = [0] * k.HEAD
+        names = sorted({job.family for job in floor.jobs} | set(floor.family) | {""})
+        self.families = {name: i for i, name in enumerate(names)}
+
+    def store(self, marks: int) -> Store:
+        floor, whole = self.floor, self.whole
+        jobs = self._reserve(k.JOB, len(floor.jobs))
+        resources = self._reserve(k.RESOURCE, len(floor.capacity))
+        orders = self._reserve(k.ORDER_SIZE, len(floor.due))
+        calendars = [self._calendar(hours) for hours in floor.calendars]
+        modes = [self._modes(job, resources, calendars) for job in floor.jobs]
+        tails = _tails(floor, self.goal)
+        for job in floor.jobs:
+            self._job(job, jobs, modes[job.index], tails[job.index], resources, orders)
+        real = self._orders(jobs, orders)
+        state = self._resources(resources, calendars)
+        free = [job.index for job in floor.jobs if not whole[jobs[job.index] + k.FIXED]]
+        free.sort(key=lambda i: (self.placement.start[i], self.placement.end[i], i))
+        for place, i in enumerate(free):
+            whole[jobs[i] + k.AT] = place
+        every = max(1, -(-len(free) // marks))
+        listed = [jobs[i] for i in free]
+        lists = [self._list(listed)[0] for _ in range(4)]
+        marks = max(1, -(-len(free) // every))
+        banks, end = self._list([0] * marks)
+        size = state + 2 * len(floor.capacity) + len(floor.due) + 1
+        whole[k.MAKESPAN] = int(self.goal is Goal.MAKESPAN)
+        for head, records in [(k.JOBS, jobs), (k.RESOURCES, resources), (k.ORDERS, orders)]:
+            whole[head], whole[head + 1] = records[0] if records else 0, len(records)
+        whole[k.LISTED], whole[k.EVERY] = len(free), every
+        whole[k.LIST], whole[k.TRIED], whole[k.BEST], whole[k.SCRATCH] = lists
+        whole[k.BANKS], whole[k.MARKS], whole[k.MARK_SIZE] = banks, end, size
+        real += [0.0] * (2 * marks)
+        return Store(whole, end + 2 * marks * size, real, jobs, [first for first, _ in modes])
+
+    def _reserve(self, size: int, count: int) -> list[int]:
+        first = len(self.whole)
+        self.whole += [0] * (size * count)
+        return [first + size * i for i in range(count)]
+
+    def _list(self, values: Iterable[int]) -> tuple[int, int]:
+        first = len(self.whole)
+        self.whole += values
+        return first, len(self.whole)
+
+    def _calendar(self, hours: Hours) -> int:
+        stretches = zip(hours.starts, hours.ends, hours.before, strict=False)
+        first, end = self._list(chain.from_iterable(stretches))
+        found, i = [], 0
+        for tick in range(0, hours.ends[-1] if hours.ends else 0, 1 << k.BUCKET):
+            while hours.ends[i] <= tick:
+                i += 1
+            found.append(first + k.STRETCH * i)
+        buckets = self._list(found)
+        return self._list([first, end, *buckets])[0]
+
+    def _modes(
+        self, job: Job, resources: Sequence[int], calendars: Sequence[int]
+    ) -> tuple[int, int]:
+        records = []
+        for mode in job.modes:
+            known: list[str | None] = [*self.families] if mode.shares_setup else [None]
+            lengths = [job.length(mode, family) for family in known]
+            station = resources[mode.station] if mode.station >= 0 else -1
+            calendar = calendars[mode.calendar] if mode.calendar >= 0 else -1
+            uses = self._list(resources[r] for r in mode.uses)
+            at = self._list(lengths)[0]
+            shares = int(mode.shares_setup)
+            records.append((station, *uses, calendar, mode.skill, shares, at, min(lengths)))
+        return self._list(chain.from_iterable(records))
+
+    def _job(
+        self,
+        job: Job,
+        jobs: Sequence[int],
+        modes: tuple[int, int],
+        tail: int,
+        resources: Sequence[int],
+        orders: Sequence[int],
+    ) -> None:
+        i, found = job.index, self.placement
+        before = self._list(jobs[j] for j in job.before)
+        after = self._list(jobs[j] for j in job.after)
+        gear = self._list(chain.from_iterable((resources[r], count) for r, count in job.gear))
+        fixed = 2 if job.under_way else int(job.fixed_start is not None)
+        mode = modes[0] + k.MODE * found.mode[i]
+        used = _used(job.modes[found.mode[i]], found.start[i], found.end[i])
+        order = orders[job.order] if job.order >= 0 else -1
+        self.whole[jobs[i] : jobs[i] + k.JOB] = [
+            *(*modes, *before, *after, *gear),
+            *(job.lag, job.release, order, int(job.breakable), self.families[job.family]),
+            *(fixed, tail, job.gear_hold, -1, -1),
+            *(0, -1, -1, mode, mode),
+            *(found.start[i], found.start[i], found.end[i], found.end[i], used, used, 0),
+            *(-1, mode, found.start[i], found.end[i]),
+        ]
+
+    def _orders(self, jobs: Sequence[int], orders: Sequence[int]) -> list[float]:
+        members: list[list[int]] = [[] for _ in orders]
+        for job in self.floor.jobs:
+            if job.order >= 0 and not self.whole[jobs[job.index] + k.FIXED]:
+                members[job.order].append(jobs[job.index])
+        for i, order in enumerate(orders):
+            due = self.floor.due[i]
+            span = self._list(members[i])
+            record = [k.LATEST if due is None else due, *span, k.REALS + i, 0, 0]
+            self.whole[order : order + k.ORDER_SIZE] = record
+        return [*[k.NEVER] * 5, 0.0, 0.0, PULL, *self.floor.weight]
+
+    def _resources(self, resources: Sequence[int], calendars: Sequence[int]) -> int:
+        """Fills in the resources; gives the room that their state takes."""
+        floor, room = self.floor, 0
+        for i, count in enumerate(_users(floor)):
+            steps = self._list([0] * (k.STEP * (2 * count + 4)))[0]
+            row = self._list([0] * (count + 1))[0]
+            own = calendars[floor.own_calendar[i]] if floor.own_calendar[i] >= 0 else -1
+            family = self.families[floor.family[i]]
+            record = [floor.capacity[i], own, family, steps, row, 0, 0]
+            self.whole[resources[i] : resources[i] + k.RESOURCE] = record
+            room += k.STEP * (2 * count + 4) + count + 1
+        return room
+
+
+def _users(floor: Floor) -> list[int]:
+    """How many bookings each resource may have."""
+    count = [2] * len(floor.capacity)
+    for job in floor.jobs:
+        for resource in {r for mode in job.modes for r in mode.uses} | {r for r, _ in job.gear}:
+            count[resource] += 2 if job.under_way else 1
+    return count
+
+
+def _tails(floor: Floor, goal: Goal) -> list[int]:
+    """Ticks from the end of each job to the end of what counts, if nothing ever waited."""
+    tail = [0] * len(floor.jobs)
+    for job in reversed(in_working_order(floor)):
+        for j in job.after:
+            later = floor.jobs[j]
+            if goal is Goal.MAKESPAN or later.order == job.order:
+                tail[job.index] = max(tail[job.index], later.lag + later.least_work + tail[j])
+    return tail
+
+
+def _used(mode: Mode, start: int, end: int) -> int:
+    if mode.hours is None:
+        return end - start
+    return sum(b - a for a, b in mode.hours.pieces(start, end))
