@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from costing.models import Board, Glue, Quote, Sheet, TimberAllowance
 from costing.services.invoices import issue_invoice
+from costing.services.quote_links import ask, make_link
 from costing.services.quotes import accept, draft_quote, issue
 from orders.core.stages import Stage
 from orders.services.own_patterns import keep_pattern
@@ -38,7 +39,18 @@ from tests.builders import (
 )
 
 OWN_CODES = frozenset(
-    {"joint-book", "stage", "uidb64", "token", "code", "type", "shelf", "joint-types", "pattern"}
+    {
+        "joint-book",
+        "stage",
+        "uidb64",
+        "token",
+        "code",
+        "type",
+        "shelf",
+        "joint-types",
+        "pattern",
+        "secret",
+    }
 )
 """Parameters that name no row of a workshop."""
 
@@ -150,8 +162,8 @@ def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
     }
 
 
-def an_invoice(shop: Any) -> Any:
-    """The first invoice of an accepted quote."""
+def rows_of_an_accepted_quote(shop: Any) -> dict[str, Any]:
+    """Its first invoice, the client's link to it, and a question they asked."""
     commission = a_commission(shop)
     a_joint(an_assembly(commission))
     now = timezone.now()
@@ -162,7 +174,10 @@ def an_invoice(shop: Any) -> Any:
         paper=lambda quote, said: b"%PDF-",
     )
     accept(quote, name="A. Byrne", by=None, at=now)
-    return issue_invoice(quote, by=None, at=now, paper=lambda said, workshop: b"%PDF-")
+    link, secret = make_link(quote, by=None, at=now)
+    question = ask(link, name="A. Byrne", text="Is it oak?", at=now)
+    invoice = issue_invoice(quote, by=None, at=now, paper=lambda said, workshop: b"%PDF-")
+    return {"invoices": invoice.pk, "secret": secret, "questions": question.pk}
 
 
 def rows_of_costing(shop: Any) -> dict[str, Any]:
@@ -177,7 +192,7 @@ def rows_of_costing(shop: Any) -> dict[str, Any]:
     quote: Quote = draft_quote(commission, by=None, on=timezone.localdate())
     return {
         "quotes": quote.pk,
-        "invoices": an_invoice(shop).pk,
+        **rows_of_an_accepted_quote(shop),
         "rate-book": edition.pk,
         "rack": Board.objects.of(shop).first().pk,
         "boards": Board.objects.of(shop).last().pk,

@@ -85,6 +85,14 @@ class AnswerSerializer(serializers.Serializer[Quote]):
     name = serializers.CharField(max_length=120)
 
 
+class AcceptSerializer(AnswerSerializer):
+    """Who accepted, and which of the options they take, by their keys in the quotation."""
+
+    options = serializers.ListField(
+        child=serializers.CharField(max_length=40), required=False, max_length=40
+    )
+
+
 class Paper(BaseRenderer):
     """PDF; a refusal stays a problem document."""
 
@@ -161,10 +169,10 @@ class QuoteSteps(QuotesOfWorkshop):
             quotes.issue, request, IssueSerializer, paper=quotation_of_quote, at=timezone.now()
         )
 
-    @extend_schema(request=AnswerSerializer, responses=QuoteSerializer)
+    @extend_schema(request=AcceptSerializer, responses=QuoteSerializer)
     def accept(self, request: Request, pk: int) -> Response:
         """The client says yes, and the commission becomes an order."""
-        return self.stepped(quotes.accept, request, AnswerSerializer, at=timezone.now())
+        return self.stepped(quotes.accept, request, AcceptSerializer, at=timezone.now())
 
     @extend_schema(request=AnswerSerializer, responses=QuoteSerializer)
     def decline(self, request: Request, pk: int) -> Response:

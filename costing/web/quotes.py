@@ -6,14 +6,17 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
+from django.core.mail import send_mail
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from costing.core.wording import words_of
 from costing.documents.quotation import quotation_of_quote
-from costing.models import Quote
-from costing.services import quotations, quotes
+from costing.models import Quote, QuoteQuestion
+from costing.services import quotations, quote_links, quotes
 from costing.services.estimating import estimate_for
 from costing.web.papers import pdf
 from orders.core.errors import WorkshopError
@@ -52,7 +55,19 @@ class AnswerForm(SheetForm):
     answer = forms.ChoiceField(
         choices=[("accept", "accepted"), ("decline", "declined")], widget=forms.RadioSelect
     )
+    options = forms.MultipleChoiceField(
+        label="Options they take", required=False, widget=forms.CheckboxSelectMultiple
+    )
     name = forms.CharField(label="Who gave the answer", max_length=120)
+
+    @classmethod
+    def of(cls, quote: Quote, data: Any = None) -> AnswerForm:
+        """The form with the options of a quote."""
+        form = cls(data)
+        form.fields["options"].choices = [  # type: ignore[attr-defined]
+            (one.key, one.label) for one in quotations.quotation_of(quote).options
+        ]
+        return form
 
 
 @require_safe
@@ -88,7 +103,7 @@ def quote_page(request: WorkshopRequest, pk: int) -> HttpResponse:
     """One revision: what it says, and what can be done with it."""
     quote = quote_of(request, pk)
     form = IssueForm(initial={"valid_until": quote.valid_until, "terms": quote.terms})
-    return page_of(request, quote, form=form, answer=AnswerForm())
+    return page_of(request, quote, form=form, answer=AnswerForm.of(quote))
 
 
 @require_http_methods(["POST"])
@@ -104,7 +119,7 @@ def quote_issue(request: WorkshopRequest, pk: int) -> HttpResponse:
             )
             messages.success(request, f"Quote {quote.mark} is issued; it no longer changes.")
             return redirect(quote)
-    return page_of(request, quote, form=form, answer=AnswerForm())
+    return page_of(request, quote, form=form, answer=AnswerForm.of(quote))
 
 
 @require_http_methods(["POST"])
@@ -112,16 +127,18 @@ def quote_issue(request: WorkshopRequest, pk: int) -> HttpResponse:
 def quote_answer(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Write down what the client said."""
     quote = quote_of(request, pk)
-    answer = AnswerForm(posted(request))
+    answer = AnswerForm.of(quote, posted(request))
     if answer.is_valid():
-        said = quotes.accept if answer.cleaned_data["answer"] == "accept" else quotes.decline
+        given = {
+            "name": answer.cleaned_data["name"],
+            "by": request.user,
+            "at": timezone.now(),
+        }
         with faults_in(answer):
-            said(
-                quote,
-                name=answer.cleaned_data["name"],
-                by=request.user,
-                at=timezone.now(),
-            )
+            if answer.cleaned_data["answer"] == "accept":
+                quotes.accept(quote, options=answer.cleaned_data["options"], **given)
+            else:
+                quotes.decline(quote, **given)
             messages.success(request, f"Quote {quote.mark}: the answer is written down.")
             return redirect(quote)
     return page_of(request, quote, form=IssueForm(), answer=answer)
@@ -136,8 +153,76 @@ def quote_paper(request: WorkshopRequest, pk: int) -> HttpResponse:
     return pdf(bytes(paper), f"quotation-{quote.mark}")
 
 
+@require_POST
+@needs("costing.issue_quotes", zone=ZONE)
+def quote_link(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """Make a link for the client; it is shown this once, and mailed if that is asked for."""
+    quote = quote_of(request, pk)
+    made = attempted(request, quote_links.make_link, quote, by=request.user, at=timezone.now())
+    if not made:
+        return redirect(quote)
+    address = request.build_absolute_uri(reverse("client-offer", args=[made[1]]))
+    if "mail" in request.POST and quote.commission.client.email:
+        mail_link(quote, address)
+        messages.success(request, f"The link went to {quote.commission.client.email}.")
+    return page_of(
+        request,
+        quote_of(request, pk),
+        form=IssueForm(),
+        answer=AnswerForm.of(quote),
+        address=address,
+    )
+
+
+@require_POST
+@needs("costing.issue_quotes", zone=ZONE)
+def quote_link_end(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """Take the link back; whoever follows it finds nothing."""
+    quote = quote_of(request, pk)
+    quote_links.end_links(quote, at=timezone.now())
+    messages.success(request, "The link has ended.")
+    return redirect(quote)
+
+
+@require_POST
+@needs("costing.issue_quotes", zone=ZONE)
+def question_answer(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """Answer a question of the client."""
+    rows = QuoteQuestion.objects.of(request.workshop).select_related("quote")
+    question = get_object_or_404(rows, pk=pk)
+    answered = attempted(
+        request,
+        quote_links.answer,
+        question,
+        text=request.POST.get("text", ""),
+        by=request.user,
+        at=timezone.now(),
+    )
+    if answered:
+        messages.success(request, "The client reads the answer on their page.")
+    return redirect(question.quote)
+
+
+def mail_link(quote: Quote, address: str) -> None:
+    """Send the client their link, in the language of the quote."""
+    said = quotations.quotation_of(quote)
+    words = words_of(said.language)
+    lines = [said.title, address, said.seller.name]
+    send_mail(
+        f"{words['quotation']} {quote.mark}, {said.seller.name}".replace("\n", " "),
+        "\n\n".join(lines),
+        None,
+        [quote.commission.client.email],
+    )
+
+
 def page_of(
-    request: WorkshopRequest, quote: Quote, *, form: IssueForm, answer: AnswerForm
+    request: WorkshopRequest,
+    quote: Quote,
+    *,
+    form: IssueForm,
+    answer: AnswerForm,
+    address: str = "",
 ) -> HttpResponse:
     """The page of a revision with its two forms."""
     is_agreed = quote.state == Quote.State.ACCEPTED
@@ -150,6 +235,9 @@ def page_of(
             "commission": quote.commission,
             "said": said,
             "is_agreed": is_agreed,
+            "address": address,
+            "link": quote.links.filter(ended_at=None, ends_at__gt=timezone.now()).first(),
+            "asked": list(quote.questions.all()),
             "sign": SIGNS[Quote.State(quote.state)],
             "form": form,
             "answer": answer,
@@ -171,7 +259,7 @@ def moved_since(quote: Quote) -> dict[str, Any]:
         today = estimate_for(commission, timezone.localdate())
     except WorkshopError as fault:
         return {"now_fault": fault.message}
-    return {"now": today.net, "moved": today.net - quote.net}
+    return {"now": today.net, "moved": today.net - quotations.estimate_of(quote).net}
 
 
 def quote_of(request: WorkshopRequest, pk: int) -> Quote:

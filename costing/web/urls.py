@@ -3,6 +3,7 @@
 from django.urls import URLPattern, path
 
 from costing.web import (
+    client_offer,
     compare,
     estimates,
     invoices,
@@ -25,6 +26,11 @@ urlpatterns: list[URLPattern] = [
     path("joints/<int:pk>/alternatives/", compare.compare_page, name="joint-compare"),
     path("joints/<int:pk>/swap/", compare.joint_swap, name="joint-swap"),
     path("quotes/<int:pk>/", quotes.quote_page, name="quote"),
+    path("offer/<str:secret>/", client_offer.client_offer, name="client-offer"),
+    path("offer/<str:secret>/quotation.pdf", client_offer.client_paper, name="client-paper"),
+    path("quotes/<int:pk>/link/", quotes.quote_link, name="quote-link"),
+    path("quotes/<int:pk>/link/end/", quotes.quote_link_end, name="quote-link-end"),
+    path("questions/<int:pk>/answer/", quotes.question_answer, name="question-answer"),
     path("quotes/<int:pk>/arrange/", quote_draft.quote_arrange, name="quote-arrange"),
     path("quotes/<int:pk>/issue/", quotes.quote_issue, name="quote-issue"),
     path("quotes/<int:pk>/answer/", quotes.quote_answer, name="quote-answer"),
