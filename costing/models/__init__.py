@@ -1,6 +1,14 @@
 """The tables of costing."""
 
 from .invoice import Invoice
+from .labour import (
+    ClockingJudgement,
+    DoubtfulClocking,
+    HandEffect,
+    LabourChange,
+    LabourFit,
+    LearnedCell,
+)
 from .quote import Quote
 from .quote_link import QuoteLink, QuoteQuestion
 from .rack import Board, Glue, Sheet, TimberAllowance
@@ -8,9 +16,15 @@ from .rates import LabourRate, MachineRate, RateEdition
 
 __all__ = [
     "Board",
+    "ClockingJudgement",
+    "DoubtfulClocking",
     "Glue",
     "Invoice",
+    "HandEffect",
+    "LabourChange",
+    "LabourFit",
     "LabourRate",
+    "LearnedCell",
     "MachineRate",
     "Quote",
     "QuoteLink",

@@ -4,6 +4,7 @@ The coefficients are data, in editions: the starting edition is a file, later on
 clockings and adopted by the owner.
 """
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -290,6 +291,21 @@ def minutes_for_extra(
         raise RuleBroken(row.driver, f"Say how much {row.driver} there is to {row.label.lower()}.")
     operation = _timed(row, count, value, method, species)
     return operation or _operation(row, 0, value, method, 0.0, 0.0)
+
+
+def restated(each_min: float, then: StandardTime, now: StandardTime, factor: float = 1.0) -> float:
+    """Unit minutes that one row gave, as a later row would have given them.
+
+    `factor` is what species and jig made of them. Where the rows differ in more than scale, the
+    driver is inferred from the minutes.
+    """
+    if math.isclose(now.per_driver * then.each_min, now.each_min * then.per_driver, abs_tol=1e-12):
+        before = then.each_min + then.per_driver
+        return each_min * (now.each_min + now.per_driver) / before if before else each_min
+    if not then.per_driver:
+        return each_min * now.each_min / then.each_min if now.each_min else each_min
+    value = (each_min / factor - then.each_min) / then.per_driver
+    return (now.each_min + now.per_driver * value) * factor
 
 
 def extra_operations(

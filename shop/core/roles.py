@@ -44,6 +44,7 @@ FOREMAN = frozenset(
         "orders.see_joint_book",
         "orders.print_papers",
         "costing.see_labour",
+        "costing.judge_labour",
         "costing.see_rack",
         "shop.see_schedule",
         "shop.make_schedule",
@@ -61,6 +62,7 @@ OWNER = (
     | {
         "orders.edit_standards",
         "costing.edit_rates",
+        "costing.see_hand_effects",
         "shop.edit_people",
         "shop.edit_workshop",
     }

@@ -17,9 +17,9 @@ from orders.web.access import SIGNED_IN, WorkshopRequest, needs
 from shop.models import Job
 from shop.services import jobs
 
-NAMES = {"plan": "Planning"}
-BACK = {"plan": "wall-chart"}
-STOPS = {"plan": "shop.make_schedule"}
+NAMES = {"plan": "Planning", "learn": "Learning from the clockings"}
+BACK = {"plan": "wall-chart", "learn": "labour"}
+STOPS = {"plan": "shop.make_schedule", "learn": "costing.judge_labour"}
 
 
 def job_of(request: WorkshopRequest, pk: UUID) -> Job:

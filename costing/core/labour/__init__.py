@@ -4,6 +4,7 @@ from costing.core.labour.change import Change
 from costing.core.labour.clockings import BatchClocking, Table, table_of
 from costing.core.labour.detect import find_changes, learn_and_notice
 from costing.core.labour.honesty import Foretold, Honesty, honesty_of, rolling_origin
+from costing.core.labour.keeping import packed, unpacked
 from costing.core.labour.lines import (
     LabourLine,
     LabourRecord,
@@ -11,10 +12,11 @@ from costing.core.labour.lines import (
     shrunk_standard,
     weight_of,
 )
-from costing.core.labour.model import Fitted, learn
+from costing.core.labour.model import Fitted, Learned, learn
 from costing.core.labour.predict import PlannedBatch, hours_of
 from costing.core.labour.priors import Priors
 from costing.core.labour.standards import (
+    HandFactor,
     LearnedStandard,
     Suspect,
     hand_factors,
@@ -27,9 +29,11 @@ __all__ = [
     "Change",
     "Fitted",
     "Foretold",
+    "HandFactor",
     "Honesty",
     "LabourLine",
     "LabourRecord",
+    "Learned",
     "LearnedStandard",
     "PlannedBatch",
     "Priors",
@@ -42,10 +46,12 @@ __all__ = [
     "labour_by_joint_type",
     "learn",
     "learn_and_notice",
+    "packed",
     "rolling_origin",
     "shrunk_standard",
     "standards_of",
     "suspects_of",
     "table_of",
+    "unpacked",
     "weight_of",
 ]

@@ -11,6 +11,7 @@ from orders.core.errors import RuleBroken, RulesBroken
 
 Floats = npt.NDArray[np.float64]
 Ints = npt.NDArray[np.int64]
+Bools = npt.NDArray[np.bool_]
 
 LONGEST_MIN = 1e6
 MOST_FAULTS = 20
@@ -23,7 +24,8 @@ class BatchClocking:
     `setup_min` and `each_min` are the standard for this very work, with all that the standard
     makes of species and size; `hardness_ratio` and `size_ratio` say how it differs from the
     reference, for what the standard makes too little or too much of. `day` counts days on any
-    calendar. Two clockings of one `key` are the same clocking.
+    calendar. Two clockings of one `key` are the same clocking. A clocking is vouched for when a
+    person says that it is what it says, however odd it looks.
     """
 
     key: str
@@ -39,6 +41,7 @@ class BatchClocking:
     hardness_ratio: float = 1.0
     size_ratio: float = 1.0
     day: float = 0.0
+    is_vouched: bool = False
 
     def faults(self) -> list[RuleBroken]:
         """Every figure that cannot be."""
@@ -68,6 +71,7 @@ class Table:
     hardness: Floats
     size: Floats
     day: Floats
+    vouched: Bools
 
     def __len__(self) -> int:
         return len(self.clockings)
@@ -90,6 +94,7 @@ def table_of(clockings: Sequence[BatchClocking]) -> Table:
         hardness=np.log(np.array([row.hardness_ratio for row in rows], dtype=float)),
         size=np.log(np.array([row.size_ratio for row in rows], dtype=float)),
         day=np.array([row.day for row in rows], dtype=float),
+        vouched=np.array([row.is_vouched for row in rows], dtype=np.bool_),
     )
 
 

@@ -33,6 +33,7 @@ LEAST_SHIFT = 0.20
 """Only a change of more than about a fifth is worth telling."""
 
 MOST_ROUNDS = 4
+NEAR_DAYS = 45.0
 
 
 def learn_and_notice(
@@ -40,17 +41,19 @@ def learn_and_notice(
     priors: Priors | None = None,
     *,
     marked: Sequence[Change] = (),
+    refused: Sequence[Change] = (),
     today: float | None = None,
     heard: Heard | None = None,
 ) -> Fitted:
     """Learn, with the changes that a person marked and those that the clockings show.
 
+    A change that a person refused is not found again, nor one like it within `NEAR_DAYS`.
     What was found stands in the layout of what is returned. Raises as `learn` does.
     """
     table = clockings if isinstance(clockings, Table) else table_of(clockings)
     learned = learn(table, priors, changes=marked, today=today, heard=heard)
     for _ in range(MOST_ROUNDS):
-        found = find_changes(learned)
+        found = find_changes(learned, refused)
         if not found:
             break
         changes = (*learned.layout.changes, *found)
@@ -58,10 +61,12 @@ def learn_and_notice(
     return learned
 
 
-def find_changes(learned: Fitted) -> tuple[Change, ...]:
+def find_changes(learned: Fitted, refused: Sequence[Change] = ()) -> tuple[Change, ...]:
     """The clearest change of each operation that the clockings show beyond those known."""
     alarms: dict[tuple[str, str], _Step] = {}
     for step in _steps(learned):
+        if any(is_like(step.change, one) for one in refused):
+            continue
         place = (step.change.operation, step.change.method)
         if place not in alarms or step.strength > alarms[place].strength:
             alarms[place] = step
@@ -73,6 +78,13 @@ def find_changes(learned: Fitted) -> tuple[Change, ...]:
         and abs(step.shift) > LEAST_SHIFT
         and step.change not in learned.layout.changes
     )
+
+
+def is_like(one: Change, other: Change) -> bool:
+    """Whether two changes are of the same work at about the same time; "" stands for any joint."""
+    is_same_work = (one.operation, one.method) == (other.operation, other.method)
+    is_same_joint = one.joint == other.joint or not (one.joint and other.joint)
+    return is_same_work and is_same_joint and abs(one.day - other.day) <= NEAR_DAYS
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

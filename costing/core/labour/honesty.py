@@ -15,7 +15,7 @@ from statistics import NormalDist, fmean
 from costing.core.distribution import Distribution
 from costing.core.labour.change import Change
 from costing.core.labour.clockings import BatchClocking, Table, table_of
-from costing.core.labour.model import learn
+from costing.core.labour.model import Heard, learn
 from costing.core.labour.predict import PlannedBatch, hours_of
 from costing.core.labour.priors import Priors
 
@@ -76,11 +76,13 @@ def rolling_origin(
     *,
     changes: Sequence[Change] = (),
     refit_days: float = REFIT_DAYS,
+    heard: Heard | None = None,
 ) -> tuple[Foretold, ...]:
     """Foretell each order from the orders that ended before it began, by day.
 
     `orders` has the planned batches of every order to be scored; actual hours are those clocked on
-    it. What was learned is as much as `refit_days` old, as it would have been.
+    it. What was learned is as much as `refit_days` old, as it would have been. `heard` is told the
+    share done.
     """
     table = clockings if isinstance(clockings, Table) else table_of(clockings)
     spans = _spans(table)
@@ -93,6 +95,8 @@ def rolling_origin(
             known = [change for change in changes if change.day < span.first]
             learned = learn(past, priors, changes=known, today=span.first)
             learned_on = span.first
+        if heard:
+            heard(len(found) / len(orders))
         found.append(
             Foretold(
                 order=order,

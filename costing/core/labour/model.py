@@ -61,11 +61,10 @@ class Orders:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fitted:
-    """What was learned: effects with their joint covariance, spreads, and each clocking's part.
+class Learned:
+    """What was learned, and all that foretelling needs: effects with their covariance, and spreads.
 
-    `variances` has one for each family, for "order" and for "residual"; `soundness` is the chance
-    that a clocking is what it says, `residuals` its logarithm above what was expected.
+    `variances` has one for each family, for "order" and for "residual".
     """
 
     priors: Priors
@@ -74,6 +73,21 @@ class Fitted:
     covariance: Floats
     variances: Mapping[str, float]
     error_share: float
+
+    @property
+    def hands(self) -> tuple[str, ...]:
+        """Everybody who clocked, in alphabetical order."""
+        return tuple(str(hand) for hand in self.layout.columns["hand"])
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitted(Learned):
+    """What was learned, with each clocking's part in it.
+
+    `soundness` is the chance that a clocking is what it says, `residuals` its logarithm above
+    what was expected.
+    """
+
     table: Table
     soundness: Floats
     residuals: Floats
@@ -82,11 +96,6 @@ class Fitted:
     values: Floats
     orders: Orders
     loops: int = 0
-
-    @property
-    def hands(self) -> tuple[str, ...]:
-        """Everybody who clocked, in alphabetical order."""
-        return tuple(str(hand) for hand in self.layout.columns["hand"])
 
 
 def learn(
@@ -153,6 +162,7 @@ class _Loop:
         values, expected = self._linearised()
         above = self.log_taken - expected - self.order_effects[self.order]
         self.soundness = soundness_of(above, self.variances["residual"], self.error_share)
+        self.soundness[self.table.vouched] = 1.0
         working = self.log_taken - expected + (values * self.effects[self.rows]).sum(axis=1)
         held = self._solve(values, working)
         fitted = (values * self.effects[self.rows]).sum(axis=1) + self.order_effects[self.order]

@@ -14,7 +14,7 @@ import numpy as np
 from costing.core.distribution import Distribution, Moments, distribution_of
 from costing.core.labour.clockings import Floats
 from costing.core.labour.design import OUTER, Layout, values_of
-from costing.core.labour.model import Fitted, minutes_at
+from costing.core.labour.model import Learned, minutes_at
 from orders.core.errors import RuleBroken, RulesBroken
 
 NOW = float("inf")
@@ -59,7 +59,7 @@ class PlannedBatch:
         return faults
 
 
-def hours_of(learned: Fitted, batches: Sequence[PlannedBatch]) -> Distribution:
+def hours_of(learned: Learned, batches: Sequence[PlannedBatch]) -> Distribution:
     """The hours of one order: what to expect, P50, P80 and P90.
 
     With nothing learned the mean is that of the standards. Raises RulesBroken for figures that
@@ -81,7 +81,7 @@ def hours_of(learned: Fitted, batches: Sequence[PlannedBatch]) -> Distribution:
     return distribution_of(Moments(mean=float(hours.sum()), variance=variance))
 
 
-def moments_of(learned: Fitted, batches: Sequence[PlannedBatch]) -> tuple[Floats, Floats]:
+def moments_of(learned: Learned, batches: Sequence[PlannedBatch]) -> tuple[Floats, Floats]:
     """The mean minutes of each batch, and the covariances of their logarithms."""
     layout = learned.layout.extended(batches)
     rows = layout.rows_of(batches)
@@ -109,7 +109,7 @@ class _Columns:
         self.size = np.log(np.array([batch.size_ratio for batch in batches], dtype=float))
 
 
-def _extended(learned: Fitted, layout: Layout) -> tuple[Floats, Floats]:
+def _extended(learned: Learned, layout: Layout) -> tuple[Floats, Floats]:
     """Effects and covariance with what was never seen at 0, as spread as its family is."""
     known = learned.layout.size
     effects = np.zeros(layout.size)
@@ -123,7 +123,7 @@ def _extended(learned: Fitted, layout: Layout) -> tuple[Floats, Floats]:
     return effects, covariance
 
 
-def _any_hand(learned: Fitted, layout: Layout, batches: Sequence[PlannedBatch]) -> Floats:
+def _any_hand(learned: Learned, layout: Layout, batches: Sequence[PlannedBatch]) -> Floats:
     """What the hands bring to a batch that any of them may do: their mean."""
     weights = np.zeros((len(batches), layout.size))
     hands = learned.hands
@@ -137,7 +137,7 @@ def _any_hand(learned: Fitted, layout: Layout, batches: Sequence[PlannedBatch]) 
     return weights
 
 
-def _own_variance(learned: Fitted, batches: Sequence[PlannedBatch]) -> Floats:
+def _own_variance(learned: Learned, batches: Sequence[PlannedBatch]) -> Floats:
     """What varies from batch to batch: the error, and which hand it falls to."""
     hands = len(learned.hands)
     varying = learned.variances["hand"] + learned.variances["hand_operation"]

@@ -8,7 +8,7 @@ import numpy as np
 
 from costing.core.labour.clockings import BatchClocking, Floats
 from costing.core.labour.design import ALL_WORK
-from costing.core.labour.model import Fitted
+from costing.core.labour.model import Fitted, Learned
 from costing.core.labour.predict import NOW
 from orders.core.errors import RuleBroken
 
@@ -77,12 +77,43 @@ def suspects_of(learned: Fitted) -> tuple[Suspect, ...]:
     )
 
 
-def hand_factors(learned: Fitted) -> dict[str, float]:
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HandFactor:
+    """A hand's minutes as a share of what is usual here, at one operation or ("") at all of them."""
+
+    hand: str
+    operation: str
+    factor: float
+    low: float
+    high: float
+
+
+def hand_factors(learned: Learned, *, confidence: float = 0.80) -> tuple[HandFactor, ...]:
     """How each hand's minutes compare with what is usual here; for the owner and that hand only."""
-    return {
-        hand: math.exp(float(learned.effects[learned.layout.columns["hand"][hand]]))
-        for hand in learned.hands
-    }
+    reach = NormalDist().inv_cdf((1 + confidence) / 2)
+    hands = learned.layout.columns["hand"]
+    pairs = sorted(learned.layout.columns["hand_operation"].items(), key=repr)
+    whole = [_hand_factor(learned, str(hand), "", [hands[hand]], reach) for hand in hands]
+    single = [
+        _hand_factor(learned, pair[0], pair[1], [hands[pair[0]], column], reach)
+        for pair, column in pairs
+        if isinstance(pair, tuple)
+    ]
+    return (*whole, *single)
+
+
+def _hand_factor(
+    learned: Learned, hand: str, operation: str, columns: list[int], reach: float
+) -> HandFactor:
+    mean = float(learned.effects[columns].sum())
+    spread = math.sqrt(max(0.0, float(learned.covariance[np.ix_(columns, columns)].sum())))
+    return HandFactor(
+        hand=hand,
+        operation=operation,
+        factor=math.exp(mean),
+        low=math.exp(mean - reach * spread),
+        high=math.exp(mean + reach * spread),
+    )
 
 
 Cell = tuple[str, str, str]

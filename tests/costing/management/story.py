@@ -10,7 +10,7 @@ from costing.management.demo.telling import tell
 WEDNESDAY = datetime(2026, 3, 18, 10, 40, tzinfo=UTC)
 
 
-def told_at(now, patch):
+def told_at(now, patch, **more):
     """The demo as it is told at an instant, with the plan's problem and schedule."""
     seen = []
 
@@ -21,4 +21,4 @@ def told_at(now, patch):
     make_plan = planned.make_plan
     patch.setattr(timezone, "now", lambda: now)
     patch.setattr(planned, "make_plan", plan)
-    return tell(now), seen
+    return tell(now, **more), seen
