@@ -11,7 +11,18 @@ from typing import Any
 from django.test import Client
 from django.utils import timezone
 
-from costing.models import Board, Glue, Quote, Sheet, TimberAllowance
+from costing.models import (
+    Board,
+    DoubtfulClocking,
+    Glue,
+    HandEffect,
+    LabourChange,
+    LabourFit,
+    LearnedCell,
+    Quote,
+    Sheet,
+    TimberAllowance,
+)
 from costing.services.invoices import issue_invoice
 from costing.services.quote_links import ask, make_link
 from costing.services.quotes import accept, draft_quote, issue
@@ -80,6 +91,7 @@ def populate() -> Population:
             **rows_of_orders(shop),
             **rows_of_the_shop(shop, people),
             **rows_of_costing(shop),
+            **rows_of_labour(shop),
             **CODES,
         },
     )
@@ -178,6 +190,44 @@ def rows_of_an_accepted_quote(shop: Any) -> dict[str, Any]:
     question = ask(link, name="A. Byrne", text="Is it oak?", at=now)
     invoice = issue_invoice(quote, by=None, at=now, paper=lambda said, workshop: b"%PDF-")
     return {"invoices": invoice.pk, "secret": secret, "questions": question.pk}
+
+
+def rows_of_labour(shop: Any) -> dict[str, Any]:
+    """A fit with a doubtful clocking, and a change of working that it found."""
+    now = timezone.now()
+    clocking = Clocking.objects.of(shop).select_related("operation", "hand").first()
+    fit = LabourFit.objects.create(
+        workshop=shop,
+        edition=first_edition(shop),
+        digest="",
+        made_at=now,
+        clockings=1,
+        left_out=0,
+        spreads={},
+        kept=b"",
+    )
+    doubt = DoubtfulClocking.objects.create(
+        fit=fit,
+        operation=clocking.operation,
+        hand=clocking.hand,
+        minutes=60,
+        expected_min=5,
+        chance_wrong=0.9,
+    )
+    change = LabourChange.objects.create(
+        workshop=shop, operation="chop-mortise", method="hand", on=now.date(), at=now
+    )
+    cell = LearnedCell.objects.create(
+        fit=fit,
+        operation="chop-mortise",
+        method="hand",
+        clockings=1,
+        effective=1,
+        weight=0.5,
+        **{f"{part}_{end}": 1.0 for part in ("each", "setup") for end in ("ratio", "low", "high")},
+    )
+    effect = HandEffect.objects.create(fit=fit, hand=clocking.hand, factor=1, low=0.9, high=1.1)
+    return {"doubts": doubt.pk, "changes": change.pk, "cells": cell.pk, "effects": effect.pk}
 
 
 def rows_of_costing(shop: Any) -> dict[str, Any]:

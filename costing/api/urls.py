@@ -4,7 +4,16 @@ from django.urls import URLPattern, include, path
 from django.urls.resolvers import URLResolver
 from rest_framework.routers import SimpleRouter
 
-from costing.api import calculators, estimates, invoices, labour, quotes, rack, rate_editions
+from costing.api import (
+    calculators,
+    estimates,
+    invoices,
+    labour,
+    learned,
+    quotes,
+    rack,
+    rate_editions,
+)
 
 router = SimpleRouter()
 router.register("rack/boards", rack.Boards, "api-board")
@@ -15,6 +24,10 @@ router.register("rate-editions", rate_editions.RateEditions, "api-rate-edition")
 router.register("quotes", quotes.Quotes, "api-quote")
 router.register("invoices", invoices.Invoices, "api-invoice")
 router.register("labour", labour.Labour, "api-labour")
+router.register("learned/cells", learned.Cells, "api-learned-cell")
+router.register("learned/doubts", learned.Doubts, "api-learned-doubt")
+router.register("learned/changes", learned.Changes, "api-learned-change")
+router.register("learned/effects", learned.HandEffects, "api-hand-effect")
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include(router.urls)),
@@ -33,6 +46,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("invoices/<int:pk>/content/", invoices.InvoiceContents.as_view({"get": "content"})),
     path("invoices/<int:pk>/paper/", invoices.PAPER),
     path("invoices/<int:pk>/data/", invoices.DATA),
+    path("learned/doubts/<int:pk>/judge/", learned.DoubtSteps.as_view({"post": "judge"})),
+    path("learned/changes/<int:pk>/settle/", learned.ChangeSteps.as_view({"post": "settle"})),
     path("calculate/joint/", calculators.JOINT.as_view()),
     path("calculate/estimate/", calculators.ESTIMATE.as_view()),
     path("calculate/cutting/", calculators.CUTTING.as_view()),

@@ -7,7 +7,6 @@ in force, so that what was learned and adopted is not learned again.
 from __future__ import annotations
 
 import hashlib
-import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, datetime
@@ -19,6 +18,7 @@ from django.utils import timezone
 
 from costing.core.labour import BatchClocking, Change, PlannedBatch
 from costing.models import ClockingJudgement, LabourChange
+from costing.services.labour import SIDES, size_of
 from orders.core.species import REFERENCE_HARDNESS_N, Species, all_species
 from orders.core.stages import Stage
 from orders.core.times import MARKING, Method, StandardTime, StandardTimes, restated
@@ -222,10 +222,7 @@ OPERATION_COLUMNS = (
     "joint__jig",
     "joint__part_a__species",
     "joint__part_b__species",
-    "joint__part_a__width_mm",
-    "joint__part_a__thickness_mm",
-    "joint__part_b__width_mm",
-    "joint__part_b__thickness_mm",
+    *(f"joint__{side}" for side in SIDES),
 )
 
 
@@ -234,8 +231,8 @@ class Restater:
 
     def __init__(self, workshop: Workshop, edition: StandardEdition) -> None:
         editions = list(StandardEdition.objects.of(workshop).order_by("-number"))
-        self.editions = [(one, _by_cell(times_of(one))) for one in editions]
-        self.now = _by_cell(times_of(edition))
+        self.editions = [(one, rows_by_cell(times_of(one))) for one in editions]
+        self.now = rows_by_cell(times_of(edition))
         moves = StageMove.objects.filter(
             commission__workshop=workshop, to_stage=Stage.IN_WORK.value
         )
@@ -266,7 +263,7 @@ class Restater:
             setup_min=setup,
             each_min=each,
             hardness_ratio=wood.hardness_n / REFERENCE_HARDNESS_N if wood and is_cut else 1.0,
-            size_ratio=_size_ratio(row),
+            size_ratio=(size_of(row) or REFERENCE_SECTION_MM) / REFERENCE_SECTION_MM,
         )
 
     def _rows_then(self, commission: int) -> Cells:
@@ -283,7 +280,8 @@ class Restater:
 Cells = Mapping[tuple[str, str, Method], StandardTime]
 
 
-def _by_cell(times: StandardTimes) -> Cells:
+def rows_by_cell(times: StandardTimes) -> Cells:
+    """The rows of an edition by joint type, operation and method."""
     return {(row.joint, row.operation, row.method): row for row in times.rows}
 
 
@@ -307,18 +305,6 @@ def _jig_share(carried: str | None, code: str) -> float:
     if code == MARKING:
         return jig.marking_share
     return jig.share if code in jig.operations else 1.0
-
-
-def _size_ratio(row: Mapping[str, Any]) -> float:
-    """The mean side of both parts' sections, over that of a usual one; 1 where there is no joint."""
-    sides = [
-        row[f"operation__joint__part_{side}__{measure}_mm"]
-        for side in "ab"
-        for measure in ("width", "thickness")
-    ]
-    if any(side is None for side in sides):
-        return 1.0
-    return math.prod(float(side) for side in sides) ** 0.25 / REFERENCE_SECTION_MM
 
 
 def _vouched(spell: Spell) -> Spell:

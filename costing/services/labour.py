@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import math
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, time
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from costing.core.labour import LabourLine, LabourRecord, labour_by_joint_type
+from costing.core.money import ZERO
+from costing.core.rates import RateBook
+from costing.services.hourly import hour_cost
 from orders.core.book import joint_types
 from orders.core.species import all_species
 from shop.models import Clocking, Workshop
@@ -27,6 +32,7 @@ class Asked:
     until: date | None = None
     species: str = ""
     method: str = ""
+    joint: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,6 +40,8 @@ class Stretch:
     """One clocking behind a line."""
 
     clocking: int
+    operation_id: int
+    hand_id: int
     commission: int
     mark: str
     operation: str
@@ -46,10 +54,20 @@ class Stretch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OperationLabour:
-    """One operation of a joint type: its figures and its name."""
+    """One operation of a joint type: its figures and its name.
+
+    `lost` is what the minutes above the standard cost, below 0 where time was gained; None where
+    there are no rates.
+    """
 
     name: str
     line: LabourLine
+    lost: Decimal | None = None
+
+    @property
+    def lost_min(self) -> float:
+        """Minutes taken beyond the standard."""
+        return self.line.taken_min - self.line.standard_min
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,9 +102,13 @@ class Batch:
     code: str
     name: str
     method: str
+    skill: str
+    station_kind: str
     species: tuple[str, ...]
     setup_min: float
     each_min: float
+    spread: float
+    size_mm: float | None
     stretches: list[Stretch] = field(default_factory=list)
 
     @property
@@ -104,36 +126,47 @@ class Batch:
         """The standard for the pieces that were finished."""
         return self.setup_min + self.pieces * self.each_min
 
+    @property
+    def ended_on(self) -> date:
+        """The day of the last clocking."""
+        return timezone.localdate(max(stretch.started_at for stretch in self.stretches))
 
-def labour(workshop: Workshop, asked: Asked | None = None) -> tuple[JointLabour, ...]:
+    def lost_at(self, rates: RateBook) -> Decimal:
+        """What the minutes beyond the standard cost."""
+        hours = Decimal(str((self.taken_min - self.standard_min) / 60))
+        return hours * hour_cost(rates, self.skill, self.station_kind)
+
+
+def labour(
+    workshop: Workshop, asked: Asked | None = None, rates: RateBook | None = None
+) -> tuple[JointLabour, ...]:
     """Estimated against taken minutes by joint type and operation; one query.
 
-    A batch counts for the pieces that were finished; one that finished none is left out.
+    A batch counts for the pieces that were finished; one that finished none is left out. Where
+    `rates` are given, what was lost is reckoned by them.
     """
     batches = worked(workshop, asked or Asked())
     names = {(batch.joint, batch.code): batch.name for batch in batches}
-    lines = labour_by_joint_type([_record(batch) for batch in batches])
+    lost = _lost(batches, rates) if rates else {}
+    lines = labour_by_joint_type([record_of(batch) for batch in batches])
     found: dict[str, list[OperationLabour]] = {}
     for line in lines:
-        name = names[line.joint_type, line.operation]
-        found.setdefault(line.joint_type, []).append(OperationLabour(name=name, line=line))
+        place = line.joint_type, line.operation
+        one = OperationLabour(name=names[place], line=line, lost=lost.get(place))
+        found.setdefault(line.joint_type, []).append(one)
     return tuple(
         JointLabour(code=code, label=joint_label(code), operations=tuple(operations))
         for code, operations in sorted(found.items(), key=lambda item: joint_label(item[0]))
     )
 
 
-def behind(
-    workshop: Workshop, joint: str, operation: str, asked: Asked | None = None
-) -> tuple[Stretch, ...]:
-    """The clockings behind a line, the newest first."""
-    stretches = [
-        stretch
-        for batch in worked(workshop, asked or Asked())
-        if (batch.joint, batch.code) == (joint, operation)
-        for stretch in batch.stretches
-    ]
-    return tuple(sorted(stretches, key=lambda one: one.started_at, reverse=True))
+def _lost(batches: Iterable[Batch], rates: RateBook) -> dict[tuple[str, str], Decimal]:
+    """What was lost on each operation of a joint type."""
+    lost: dict[tuple[str, str], Decimal] = {}
+    for batch in batches:
+        place = batch.joint, batch.code
+        lost[place] = lost.get(place, ZERO) + batch.lost_at(rates)
+    return lost
 
 
 def joint_label(code: str) -> str:
@@ -145,13 +178,18 @@ def joint_label(code: str) -> str:
 def species_clocked(workshop: Workshop) -> tuple[tuple[str, str], ...]:
     """The species that were worked, by code and label."""
     labels: Mapping[str, str] = {code: one.label for code, one in all_species().items()}
-    found = {
-        species
-        for batch in worked(workshop, Asked())
-        for species in batch.species
-        if species in labels
-    }
-    return tuple(sorted(((code, labels[code]) for code in found), key=lambda one: one[1]))
+    clocked = Clocking.objects.of(workshop).filter(operation__joint__isnull=False).order_by()
+    parts = [f"operation__joint__part_{side}__species" for side in "ab"]
+    found = {code for pair in clocked.values_list(*parts).distinct() for code in pair}
+    named = [(code, labels[code]) for code in found if code in labels]
+    return tuple(sorted(named, key=lambda one: one[1]))
+
+
+def joints_clocked(workshop: Workshop) -> tuple[tuple[str, str], ...]:
+    """The joint types that were worked, by code and label."""
+    codes = Clocking.objects.of(workshop).filter(operation__joint__isnull=False)
+    found = codes.order_by().values_list("operation__joint__type", flat=True).distinct()
+    return tuple(sorted(((code, joint_label(code)) for code in found), key=lambda one: one[1]))
 
 
 def worked(workshop: Workshop, asked: Asked) -> list[Batch]:
@@ -165,6 +203,7 @@ def worked(workshop: Workshop, asked: Asked) -> list[Batch]:
     return [batch for batch in batches.values() if batch.pieces and _is_wanted(batch, asked)]
 
 
+SIDES = tuple(f"part_{part}__{measure}_mm" for part in "ab" for measure in ("width", "thickness"))
 COLUMNS = (
     "pk",
     "operation_id",
@@ -172,11 +211,15 @@ COLUMNS = (
     "ended_at",
     "pieces",
     "is_invented",
+    "hand_id",
     "hand__name",
     "operation__code",
     "operation__name",
     "operation__number",
     "operation__method",
+    "operation__skill",
+    "operation__station_kind",
+    "operation__spread",
     "operation__setup_min",
     "operation__each_min",
     "operation__commission_id",
@@ -185,6 +228,7 @@ COLUMNS = (
     "operation__joint__type",
     "operation__joint__part_a__species",
     "operation__joint__part_b__species",
+    *(f"operation__joint__{side}" for side in SIDES),
 )
 
 
@@ -196,6 +240,8 @@ def _asked(rows: QuerySet[Clocking], asked: Asked) -> QuerySet[Clocking]:
         rows = rows.filter(started_at__lte=_midnight(asked.until, time.max))
     if asked.method:
         rows = rows.filter(operation__method=asked.method)
+    if asked.joint:
+        rows = rows.filter(operation__joint__type=asked.joint)
     return rows
 
 
@@ -216,15 +262,29 @@ def _batch(row: Mapping[str, Any]) -> Batch:
         code=row["operation__code"],
         name=row["operation__name"].removesuffix(f", {mark}"),
         method=row["operation__method"],
+        skill=row["operation__skill"],
+        station_kind=row["operation__station_kind"],
+        spread=row["operation__spread"],
+        size_mm=size_of(row),
         species=tuple(sorted(one for one in species if one)),
         setup_min=row["operation__setup_min"],
         each_min=row["operation__each_min"],
     )
 
 
+def size_of(row: Mapping[str, Any]) -> float | None:
+    """The mean side of the sections of a joint's two parts; None where there is no joint."""
+    sides = [row[f"operation__joint__{side}"] for side in SIDES]
+    if any(side is None for side in sides):
+        return None
+    return float(math.prod(float(side) for side in sides) ** (1 / len(sides)))
+
+
 def _stretch(row: Mapping[str, Any]) -> Stretch:
     return Stretch(
         clocking=row["pk"],
+        operation_id=row["operation_id"],
+        hand_id=row["hand_id"],
         commission=row["operation__commission_id"],
         mark=f"{row['operation__commission__number']:04d}.{row['operation__number']:02d}",
         operation=row["operation__name"],
@@ -236,7 +296,8 @@ def _stretch(row: Mapping[str, Any]) -> Stretch:
     )
 
 
-def _record(batch: Batch) -> LabourRecord:
+def record_of(batch: Batch) -> LabourRecord:
+    """A batch as the core reads it."""
     return LabourRecord(
         joint_type=batch.joint,
         operation=batch.code,

@@ -22,11 +22,17 @@ def done(order, hand, minutes, *, at=None, pieces=4, joint=None, **more):
     """A done operation that one hand clocked in one go."""
     at = at or timezone.now() - timedelta(days=1)
     joint = joint or order_joint(order)
-    defaults = {"joint": joint, "code": "chop-mortise", "method": "hand", "pieces": pieces}
+    defaults = {
+        "joint": joint,
+        "code": "chop-mortise",
+        "name": "Chop the mortise",
+        "method": "hand",
+    }
     operation = an_operation(
         order,
         assembly=joint.assembly,
         **{**defaults, **more},
+        pieces=pieces,
         pieces_done=pieces,
         state=Operation.State.DONE,
         done_at=at,

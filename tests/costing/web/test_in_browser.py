@@ -40,6 +40,8 @@ def places(workshop, commission):
         reverse("rate-book-new"),
         reverse("labour"),
         reverse("labour-behind") + "?joint=mortise-tenon&operation=chop",
+        reverse("labour-judge"),
+        reverse("hand-effects"),
         reverse("joint-compare", args=[joint.pk]),
         reverse("commission", args=[commission.pk]),
     ]

@@ -119,5 +119,5 @@ def test_queries_do_not_grow(signed_in, workshop, operation, hand, django_assert
     browser = signed_in()
     assert Operation.objects.count() == 6
 
-    with django_assert_max_num_queries(7):
+    with django_assert_max_num_queries(15):
         browser.get(reverse("labour"))
