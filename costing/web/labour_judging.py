@@ -29,6 +29,7 @@ WORKS = "/"
 class ChangeForm(SheetForm):
     """From which day an operation goes otherwise."""
 
+    takes_focus = False
     work = forms.ChoiceField(label="Operation")
     joint = forms.ChoiceField(required=False, label="On")
     on = forms.DateField(label="From", widget=forms.DateInput({"type": "date"}, format="%Y-%m-%d"))
@@ -68,7 +69,6 @@ def labour_judge(request: WorkshopRequest) -> HttpResponse:
     form = ChangeForm(
         posted(request), workshop=request.workshop, initial={"on": timezone.localdate()}
     )
-    form.takes_focus = False
     if form.is_valid():
         with faults_in(form):
             judging.mark_change(

@@ -147,9 +147,15 @@ def quote_answer(request: WorkshopRequest, pk: int) -> HttpResponse:
 @require_safe
 @needs("costing.see_quotes", zone=ZONE)
 def quote_paper(request: WorkshopRequest, pk: int) -> HttpResponse:
-    """The quote as PDF: an issued one as it was issued, a draft as it stands."""
+    """The quote as PDF: an issued one as it was issued, a draft as it stands.
+
+    One that was taken over without its paper is printed from what it says.
+    """
     quote = quote_of(request, pk)
-    paper = quote.pdf or quotation_of_quote(quote, quotations.quotation_of(quote), is_draft=True)
+    is_draft = quote.state == Quote.State.DRAFT
+    paper = quote.pdf or quotation_of_quote(
+        quote, quotations.quotation_of(quote), is_draft=is_draft
+    )
     return pdf(bytes(paper), f"quotation-{quote.mark}")
 
 

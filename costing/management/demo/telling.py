@@ -5,19 +5,22 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
-from costing.management.demo import billing, people, selling, workshop
+from costing.management.demo import billing, earlier, people, selling, workshop
 from costing.management.demo.corrected import forget_to_clock_off
 from costing.management.demo.floor import Floor
 from costing.management.demo.pace import Pace
 from costing.management.demo.planned import plan_the_shop
 from costing.management.demo.story import STORY, Chapter
 from costing.management.demo.working_days import WorkingDays
+from costing.models import LabourFit
+from costing.services import learning
 from orders.core.stages import Stage
 from orders.models import Commission
 from orders.services.commissions import move
 from orders.services.release import release
 from shop.core.roles import Role
-from shop.models import Clocking, Hand, Station, User, WorkingCalendar, Workshop
+from shop.models import Clocking, Hand, Job, Station, User, WorkingCalendar, Workshop
+from shop.services import jobs
 from shop.services.calendars import close
 
 OPENS = (7, 30)
@@ -28,8 +31,8 @@ Sold = list[tuple[Chapter, Commission]]
 
 
 @transaction.atomic
-def tell(now: datetime) -> Workshop:
-    """Found the workshop and let its last weeks happen."""
+def tell(now: datetime, *, with_earlier: bool = True) -> Workshop:
+    """Found the workshop and let its last nine months happen, or its last weeks only."""
     owner = people.owner()
     shop = workshop.found(owner)
     days = WorkingDays(now, ZoneInfo(shop.time_zone))
@@ -40,10 +43,20 @@ def tell(now: datetime) -> Workshop:
     workshop.set_rates(shop, owner, days.today)
     workshop.fill_rack(shop)
     _close_now_and_then(shop, days)
+    if with_earlier:
+        earlier.live(shop, days, by=estimator, foreman=foreman)
     sold = [(chapter, selling.sell(shop, chapter, days, by=estimator)) for chapter in STORY]
     billing.bill(sold, days, by=estimator)
     _work(shop, sold, days, by=foreman)
+    _learn(shop, now)
     return shop
+
+
+def _learn(shop: Workshop, now: datetime) -> None:
+    """What the last night would have learned; the job is done here and not by a worker."""
+    job = Job.objects.create(workshop=shop, kind=learning.KIND)
+    jobs.run(job.pk)
+    LabourFit.objects.of(shop).update(made_at=now)
 
 
 def _close_now_and_then(shop: Workshop, days: WorkingDays) -> None:
