@@ -10,6 +10,7 @@ from costing.api import (
     invoices,
     labour,
     learned,
+    proposals,
     quotes,
     rack,
     rate_editions,
@@ -27,6 +28,7 @@ router.register("labour", labour.Labour, "api-labour")
 router.register("learned/cells", learned.Cells, "api-learned-cell")
 router.register("learned/doubts", learned.Doubts, "api-learned-doubt")
 router.register("learned/changes", learned.Changes, "api-learned-change")
+router.register("learned/proposals", proposals.Proposals, "api-proposal")
 router.register("learned/effects", learned.HandEffects, "api-hand-effect")
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -47,6 +49,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("invoices/<int:pk>/paper/", invoices.PAPER),
     path("invoices/<int:pk>/data/", invoices.DATA),
     path("learned/doubts/<int:pk>/judge/", learned.DoubtSteps.as_view({"post": "judge"})),
+    path("learned/proposals/refuse/", proposals.Proposals.as_view({"post": "refuse"})),
+    path("standards/<int:pk>/back/", proposals.EditionSteps.as_view({"post": "back"})),
     path("learned/changes/<int:pk>/settle/", learned.ChangeSteps.as_view({"post": "settle"})),
     path("calculate/joint/", calculators.JOINT.as_view()),
     path("calculate/estimate/", calculators.ESTIMATE.as_view()),

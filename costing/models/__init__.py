@@ -8,6 +8,7 @@ from .labour import (
     LabourChange,
     LabourFit,
     LearnedCell,
+    RefusedProposal,
 )
 from .quote import Quote
 from .quote_link import QuoteLink, QuoteQuestion
@@ -30,6 +31,7 @@ __all__ = [
     "QuoteLink",
     "QuoteQuestion",
     "RateEdition",
+    "RefusedProposal",
     "Sheet",
     "TimberAllowance",
 ]

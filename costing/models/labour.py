@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import ClassVar
 
 from django.conf import settings
@@ -10,6 +11,14 @@ from django.db import models
 from orders.models import Operation, StandardEdition
 from orders.models.owned import OwnedQuerySet
 from shop.models import Hand
+
+LEAST_CHANGE = 0.10
+"""A standard within a tenth of what is learned is left alone."""
+
+
+def money_field(help_text: str) -> models.DecimalField[Decimal | None, Decimal | None]:
+    """An amount that is not known without rates."""
+    return models.DecimalField(max_digits=19, decimal_places=2, null=True, help_text=help_text)
 
 
 class LabourFit(models.Model):
@@ -66,6 +75,8 @@ class LearnedCell(OfFit):
     setup_ratio = models.FloatField()
     setup_low = models.FloatField()
     setup_high = models.FloatField()
+    quotes_effect = money_field("What open quotes would cost more, had they the learned times.")
+    year_effect = money_field("What this year's work cost beyond what the standard reckons.")
 
     class Meta:
         ordering = ["joint", "operation", "method"]
@@ -78,6 +89,18 @@ class LearnedCell(OfFit):
 
     def __str__(self) -> str:
         return f"{self.joint} {self.operation} {self.method} {self.each_ratio:.2f}"
+
+    @property
+    def is_worth_proposing(self) -> bool:
+        """Whether the interval leaves the standard out, and the change is more than slight."""
+        leaves_out = not self.each_low <= 1 <= self.each_high
+        return leaves_out and abs(self.each_ratio - 1) > LEAST_CHANGE
+
+    @property
+    def new_setup_ratio(self) -> float:
+        """What a proposal makes of the set-up: as learned where that is sure of itself, else 1."""
+        leaves_out = not self.setup_low <= 1 <= self.setup_high
+        return self.setup_ratio if leaves_out and abs(self.setup_ratio - 1) > LEAST_CHANGE else 1.0
 
 
 class HandEffect(OfFit):
@@ -184,3 +207,34 @@ class LabourChange(models.Model):
 
     def __str__(self) -> str:
         return f"{self.operation} from {self.on}"
+
+
+class RefusedProposal(models.Model):
+    """A standard that a person left as it is; it holds until the clockings say something else."""
+
+    workshop_path = "edition__workshop"
+
+    edition = models.ForeignKey(StandardEdition, on_delete=models.CASCADE, related_name="+")
+    joint = models.CharField(max_length=40, blank=True)
+    operation = models.CharField(max_length=40)
+    method = models.CharField(max_length=8)
+    ratio = models.FloatField()
+    note = models.CharField(max_length=200, blank=True)
+    by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
+    )
+    at = models.DateTimeField()
+
+    objects: ClassVar = OwnedQuerySet.as_manager()
+
+    class Meta:
+        ordering = ["-at"]
+        default_permissions = ()
+        constraints = [
+            models.UniqueConstraint(
+                fields=["edition", "joint", "operation", "method"], name="proposal_refused_once"
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.joint} {self.operation} left as it is"

@@ -29,6 +29,7 @@ from costing.models import (
     LabourFit,
     LearnedCell,
 )
+from costing.services import effects
 from costing.services.clocked import Read, read
 from orders.core.errors import NotReady
 from orders.services.standards import current_edition
@@ -81,6 +82,7 @@ def learn_workshop(claim: Claim) -> Mapping[str, Any]:
         raise NotReady("No operation is done and clocked yet; there is nothing to learn from.")
     fit = LabourFit.objects.of(workshop).defer("kept").first()
     if fit is not None and fit.digest == found.digest:
+        effects.reckon(fit, found)
         return {"clockings": fit.clockings, "is_new": False}
     fitted = learn_and_notice(
         table_of(found.clockings),
@@ -118,6 +120,7 @@ def store(claim: Claim, found: Read, fitted: Fitted) -> LabourFit:
     HandEffect.objects.bulk_create(_hands(fit, fitted))
     DoubtfulClocking.objects.bulk_create(_doubts(fit, found, fitted))
     _store_changes(fit, fitted, found.marked)
+    effects.reckon(fit, found)
     return fit
 
 

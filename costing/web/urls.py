@@ -16,6 +16,7 @@ from costing.web import (
     quotes,
     rack,
     rate_book,
+    standards,
 )
 
 urlpatterns: list[URLPattern] = [
@@ -53,6 +54,9 @@ urlpatterns: list[URLPattern] = [
     path("labour/judge/", labour_judging.labour_judge, name="labour-judge"),
     path("labour/doubts/<int:pk>/judge/", labour_judging.doubt_judge, name="doubt-judge"),
     path("labour/changes/<int:pk>/settle/", labour_judging.change_settle, name="change-settle"),
+    path("labour/standards/", standards.proposals_page, name="proposals"),
+    path("labour/standards/<int:pk>/", standards.standard_edition, name="standard-edition"),
+    path("labour/standards/<int:pk>/back/", standards.standards_back, name="standards-back"),
     path("labour/hands/", hands.hand_effects, name="hand-effects"),
     path("labour/mine/", hands.own_effects, name="own-effects"),
     path("commissions/<int:pk>/job-sheets.pdf", papers.job_sheets_of_commission, name="job-sheets"),

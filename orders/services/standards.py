@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from django.db import transaction
 from django.utils import timezone
 
-from orders.core.errors import NotReady
+from orders.core.errors import NotNow, NotReady
 from orders.core.times import (
     Method,
     Skill,
@@ -98,6 +98,32 @@ def new_edition(
     words = reader.text("note", note, "the note", most=200)
     reader.settle()
     return _store(workshop, latest.number + 1, rows.values(), valid_from, words, by)
+
+
+def changed_rows(of: StandardEdition, since: StandardEdition) -> tuple[tuple[Row, Row], ...]:
+    """The rows of an edition that say other minutes than those of another one, each with that."""
+    before = {_key(row): row for row in times_of(since).rows}
+    pairs = [(row, before[_key(row)]) for row in times_of(of).rows if _key(row) in before]
+    return tuple((row, old) for row, old in pairs if _minutes(row) != _minutes(old))
+
+
+def roll_back(
+    workshop: Workshop, to: StandardEdition, *, valid_from: date, by: User | None = None
+) -> StandardEdition:
+    """The next edition, with the minutes of an earlier one; nothing that is issued changes.
+
+    Raises NotNow if the latest edition says the same, RuleBroken as `new_edition` does.
+    """
+    latest = StandardEdition.objects.of(workshop).first() or first_edition(workshop, by)
+    rows = [row for row, _ in changed_rows(to, latest)]
+    if not rows:
+        raise NotNow(f"Edition {latest.number} has the minutes of edition {to.number} already.")
+    note = f"As edition {to.number} again"
+    return new_edition(workshop, rows, valid_from=valid_from, by=by, note=note)
+
+
+def _minutes(row: Row) -> tuple[float, ...]:
+    return row.setup_min, row.each_min, row.per_driver, row.spread
 
 
 def _hold(workshop: Workshop) -> None:
