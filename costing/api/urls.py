@@ -33,6 +33,7 @@ router.register("learned/effects", learned.HandEffects, "api-hand-effect")
 
 urlpatterns: list[URLPattern | URLResolver] = [
     path("", include(router.urls)),
+    path("", include("costing.api.learned_urls")),
     path("commissions/<int:pk>/estimate/", estimates.CommissionEstimate.as_view()),
     path("quotes/<int:pk>/issue/", quotes.QuoteSteps.as_view({"post": "issue"})),
     path("quotes/<int:pk>/accept/", quotes.QuoteSteps.as_view({"post": "accept"})),
@@ -48,10 +49,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("invoices/<int:pk>/content/", invoices.InvoiceContents.as_view({"get": "content"})),
     path("invoices/<int:pk>/paper/", invoices.PAPER),
     path("invoices/<int:pk>/data/", invoices.DATA),
-    path("learned/doubts/<int:pk>/judge/", learned.DoubtSteps.as_view({"post": "judge"})),
-    path("learned/proposals/refuse/", proposals.Proposals.as_view({"post": "refuse"})),
-    path("standards/<int:pk>/back/", proposals.EditionSteps.as_view({"post": "back"})),
-    path("learned/changes/<int:pk>/settle/", learned.ChangeSteps.as_view({"post": "settle"})),
     path("calculate/joint/", calculators.JOINT.as_view()),
     path("calculate/estimate/", calculators.ESTIMATE.as_view()),
     path("calculate/cutting/", calculators.CUTTING.as_view()),

@@ -1,25 +1,21 @@
 """The pages of costing."""
 
-from django.urls import URLPattern, path
+from django.urls import URLPattern, include, path
+from django.urls.resolvers import URLResolver
 
 from costing.web import (
     client_offer,
     compare,
     estimates,
-    hands,
     invoices,
-    labour,
-    labour_cell,
-    labour_judging,
     papers,
     quote_draft,
     quotes,
     rack,
     rate_book,
-    standards,
 )
 
-urlpatterns: list[URLPattern] = [
+urlpatterns: list[URLPattern | URLResolver] = [
     path("commissions/<int:pk>/estimate/", estimates.estimate_page, name="estimate"),
     path("commissions/<int:pk>/estimate/panel/", estimates.estimate_panel, name="estimate-panel"),
     path("commissions/<int:pk>/quotes/", quotes.quote_list, name="quotes"),
@@ -46,19 +42,7 @@ urlpatterns: list[URLPattern] = [
     path("rate-book/", rate_book.rate_book, name="rate-book"),
     path("rate-book/new/", rate_book.rate_book_new, name="rate-book-new"),
     path("rate-book/<int:pk>/", rate_book.rate_edition, name="rate-edition"),
-    path("labour/", labour.labour_page, name="labour"),
-    path("labour/labour.csv", labour.labour_csv, name="labour-csv"),
-    path("labour/labour.xlsx", labour.labour_xlsx, name="labour-xlsx"),
-    path("labour/learn/", labour.labour_learn, name="labour-learn"),
-    path("labour/clockings/", labour_cell.labour_behind, name="labour-behind"),
-    path("labour/judge/", labour_judging.labour_judge, name="labour-judge"),
-    path("labour/doubts/<int:pk>/judge/", labour_judging.doubt_judge, name="doubt-judge"),
-    path("labour/changes/<int:pk>/settle/", labour_judging.change_settle, name="change-settle"),
-    path("labour/standards/", standards.proposals_page, name="proposals"),
-    path("labour/standards/<int:pk>/", standards.standard_edition, name="standard-edition"),
-    path("labour/standards/<int:pk>/back/", standards.standards_back, name="standards-back"),
-    path("labour/hands/", hands.hand_effects, name="hand-effects"),
-    path("labour/mine/", hands.own_effects, name="own-effects"),
+    path("labour/", include("costing.web.labour_urls")),
     path("commissions/<int:pk>/job-sheets.pdf", papers.job_sheets_of_commission, name="job-sheets"),
     path("assemblies/<int:pk>/job-sheet.pdf", papers.job_sheet_of_assembly, name="job-sheet"),
     path(

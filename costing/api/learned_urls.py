@@ -1,0 +1,12 @@
+"""The programmers' addresses of what was learned of labour."""
+
+from django.urls import URLPattern, path
+
+from costing.api import learned, proposals
+
+urlpatterns: list[URLPattern] = [
+    path("learned/doubts/<int:pk>/judge/", learned.DoubtSteps.as_view({"post": "judge"})),
+    path("learned/proposals/refuse/", proposals.Proposals.as_view({"post": "refuse"})),
+    path("standards/<int:pk>/back/", proposals.EditionSteps.as_view({"post": "back"})),
+    path("learned/changes/<int:pk>/settle/", learned.ChangeSteps.as_view({"post": "settle"})),
+]
