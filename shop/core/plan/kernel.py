@@ -583,6 +583,8 @@ def shift_job(s: Whole, x: Real) -> int:
     for i in range(s[job + AFTER], s[job + AFTER_END]):
         if not s[s[i] + FIXED]:
             high = min(high, find(s, s[i], n) - 1)
+    if low > high:
+        return n  # type: ignore[no-any-return]
     by = far(s, 60)
     there = here - by if drawn(s) < 0.5 else here + by
     there = max(low, min(high, there))
@@ -683,6 +685,8 @@ def follow(s: Whole, best: Whole) -> None:
 
 def anneal(s: Whole, x: Real, tries: int, hot: float, cold: float) -> None:
     """So many tries from the current list, the heat falling evenly from `hot` to `cold`."""
+    if s[LISTED] == 0:
+        return
     for k in range(tries):
         heat = hot + (cold - hot) * k / tries
         changed = neighbour(s, x)
