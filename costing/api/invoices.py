@@ -14,7 +14,7 @@ from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.reverse import reverse
 
-from costing.api.quotes import Paper
+from costing.api.quotes import Paper, Xml
 from costing.api.shapes import Shape
 from costing.core.money import rounded
 from costing.documents.einvoice import einvoice
@@ -148,13 +148,6 @@ class InvoiceContents(InvoicesOfWorkshop):
         """Its parties, lines and totals, as figures and words."""
         said = invoices.said_of(self.get_object())
         return Response(invoices.SAID.dump_python(said, mode="json"))
-
-
-class Xml(Paper):
-    """XML; a refusal stays a problem document."""
-
-    media_type = "application/xml"
-    format = "xml"
 
 
 class InvoicePapers(InvoicesOfWorkshop):

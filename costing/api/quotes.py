@@ -18,6 +18,7 @@ from rest_framework.reverse import reverse
 from costing.api.estimates import SHAPE as ESTIMATE_SHAPE
 from costing.api.shapes import Shape
 from costing.core.money import rounded
+from costing.documents.equotation import equotation
 from costing.documents.quotation import quotation_of_quote
 from costing.models import Quote
 from costing.services import quotations, quotes
@@ -248,11 +249,17 @@ class QuoteEstimate(QuotesOfWorkshop):
         return Response(quotations.ESTIMATE.dump_python(found, mode="json"))
 
 
-class QuotePaper(QuotesOfWorkshop):
-    """The paper of one revision."""
+class Xml(Paper):
+    """XML; a refusal stays a problem document."""
+
+    media_type = "application/xml"
+    format = "xml"
+
+
+class QuotePapers(QuotesOfWorkshop):
+    """The paper of one revision, and its data."""
 
     permission = "costing.see_quotes"
-    renderer_classes = [Paper, JSONRenderer]
 
     @extend_schema(
         responses={
@@ -268,3 +275,15 @@ class QuotePaper(QuotesOfWorkshop):
         response = Response(bytes(paper), content_type="application/pdf")
         response["Content-Disposition"] = f'attachment; filename="quotation-{quote.mark}.pdf"'
         return response
+
+    @extend_schema(
+        responses={(200, "application/xml"): OpenApiResponse(OpenApiTypes.BINARY, "UBL 2.1.")}
+    )
+    def data(self, request: Request, pk: int) -> Response:
+        """What was issued as data: a UBL 2.1 Quotation."""
+        said = quotations.quotation_of(self.get_object())
+        return Response(equotation(said), content_type="application/xml")
+
+
+PAPER = QuotePapers.as_view({"get": "paper"}, renderer_classes=[Paper, JSONRenderer])
+DATA = QuotePapers.as_view({"get": "data"}, renderer_classes=[Xml, JSONRenderer])

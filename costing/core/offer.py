@@ -81,7 +81,10 @@ def totals_of(
     one rate of tax.
     """
     totals = _foot(items, adjustments, ZERO, currency)
-    if totals.allowances and any(group.taxable < 0 for group in totals.taxes):
+    discounted = {(one.tax_category, one.tax_rate) for one in adjustments if one.amount < 0}
+    if any(
+        group.taxable < 0 and (group.category, group.rate) in discounted for group in totals.taxes
+    ):
         raise RuleBroken(
             "adjustments",
             "The discount is greater than what it is taken off; give a smaller one.",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -13,6 +13,7 @@ from pydantic import TypeAdapter
 from costing.core.quotation import Quotation
 from costing.core.wording import words_of
 from costing.documents.dress import PLAIN, Dress, dress_of
+from costing.documents.equotation import equotation
 from costing.documents.press import Enclosure, Kind, printed
 from costing.documents.tongue import Tongue
 from costing.models import Quote
@@ -41,7 +42,7 @@ def quotation_pdf(
 ) -> bytes:
     """The quotation on paper, in its language; the same quotation always gives the same bytes.
 
-    It is written for archives, with its figures enclosed as JSON. A draft says so on every page.
+    It is written for archives, with its figures enclosed as data. A draft says so on every page.
     """
     made_on = quotation.issued_on or NEVER
     page = render_to_string(
@@ -56,13 +57,25 @@ def quotation_pdf(
             **written(quotation, is_draft=is_draft),
         },
     )
-    figures = Enclosure(
+    return printed([page], kind=Kind.ARCHIVE, enclosures=[*_enclosed(quotation, made_on)])
+
+
+def _enclosed(quotation: Quotation, on: date) -> Iterator[Enclosure]:
+    """Its figures as we keep them and, once it is issued, as other programs read them."""
+    yield Enclosure(
         name="quotation.json",
         description="The figures of this quotation",
-        on=made_on,
+        on=on,
         text=QUOTATION.dump_json(quotation, indent=2).decode(),
     )
-    return printed([page], kind=Kind.ARCHIVE, enclosures=[figures])
+    if quotation.issued_on:
+        yield Enclosure(
+            name="quotation.xml",
+            description="This quotation as data, UBL 2.1",
+            on=on,
+            text=equotation(quotation).decode(),
+            is_the_same=True,
+        )
 
 
 def drawings(drawn: Drawn, language: Language) -> list[tuple[str, SafeString]]:

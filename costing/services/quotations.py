@@ -202,11 +202,11 @@ def timber_in(codes: Sequence[str], language: Language) -> str:
 def seller(workshop: Workshop) -> Party:
     """The workshop as it is written on papers."""
     return Party(
-        name=workshop.name,
-        address=workshop.address,
+        name=printable(workshop.name),
+        address=printable(workshop.address),
         email=workshop.email,
-        phone=workshop.phone,
-        tax_number=workshop.tax_number,
+        phone=printable(workshop.phone),
+        tax_number=printable(workshop.tax_number),
         country=workshop.country,
     )
 
@@ -214,11 +214,16 @@ def seller(workshop: Workshop) -> Party:
 def client(row: Client) -> Party:
     """The client as they are written on papers."""
     return Party(
-        name=row.name,
-        address=row.address,
-        contact=row.contact,
+        name=printable(row.name),
+        address=printable(row.address),
+        contact=printable(row.contact),
         email=row.email,
-        phone=row.phone,
-        tax_number=row.tax_number,
+        phone=printable(row.phone),
+        tax_number=printable(row.tax_number),
         country=row.country or row.workshop.country,
     )
+
+
+def printable(text: str) -> str:
+    """A text without what neither paper nor XML can hold."""
+    return "".join(letter for letter in text if letter.isprintable() or letter in "\t\r\n")

@@ -18,6 +18,7 @@ from costing.services.quotations import (
     ARRANGEMENT,
     QUOTATION,
     draft,
+    printable,
     quotation_of,
     rearrange,
 )
@@ -94,7 +95,7 @@ def arrange(
         raise RuleBroken("valid_until", OVER)
     if "reckoning" not in quote.content:
         raise NotNow("This draft is an old one; draft it again, then arrange it.")
-    quote.valid_until, quote.terms = valid_until, terms
+    quote.valid_until, quote.terms = valid_until, printable(terms)
     quote.arranged = ARRANGEMENT.dump_python(arrangement, mode="json")
     rearrange(quote)
     quote.save_next()
@@ -147,7 +148,7 @@ def issue(
     until = valid_until or quote.valid_until
     if until < on:
         raise RuleBroken("valid_until", OVER)
-    quote.terms = quote.terms if terms is None else terms
+    quote.terms = printable(quote.terms if terms is None else terms)
     said = replace(quotation_of(quote).issued(on, until), terms=quote.terms)
     commission.quotes.filter(state=Quote.State.ISSUED).update(
         state=Quote.State.SUPERSEDED, decided_at=at
