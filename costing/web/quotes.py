@@ -14,10 +14,12 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from costing.core.wording import words_of
+from costing.documents.cost_sheet import Costed, cost_sheet_pdf
 from costing.documents.quotation import quotation_of_quote
 from costing.models import Quote, QuoteQuestion
 from costing.services import quotations, quote_links, quotes
 from costing.services.estimating import estimate_for
+from costing.services.papers import shop_of
 from costing.web.papers import pdf
 from orders.core.errors import WorkshopError
 from orders.models import Commission
@@ -220,6 +222,25 @@ def mail_link(quote: Quote, address: str) -> None:
         None,
         [quote.commission.client.email],
     )
+
+
+@require_safe
+@needs("costing.see_estimates", zone=ZONE)
+def quote_costs(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """What the price of a quote is made of, for the office."""
+    quote = quote_of(request, pk)
+    commission = quote.commission
+    costed = Costed(
+        mark=quote.mark,
+        title=commission.title,
+        client=commission.client.name,
+        estimate=quotations.estimate_of(quote),
+        standard_edition=quote.standard_edition.number,
+        rate_edition=quote.rate_edition.number,
+        tax_name=quote.rate_edition.tax_name,
+        made_on=timezone.localdate(quote.created_at),
+    )
+    return pdf(cost_sheet_pdf(costed, shop_of(request.workshop)), f"costs-{quote.mark}")
 
 
 def page_of(

@@ -35,6 +35,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("quotes/<int:pk>/issue/", quotes.quote_issue, name="quote-issue"),
     path("quotes/<int:pk>/answer/", quotes.quote_answer, name="quote-answer"),
     path("quotes/<int:pk>/quote.pdf", quotes.quote_paper, name="quote-pdf"),
+    path("quotes/<int:pk>/costs.pdf", quotes.quote_costs, name="quote-costs"),
     path("rack/", rack.rack_page, name="rack"),
     path("rack/<slug:shelf>/add/", rack.rack_add, name="rack-add"),
     path("rack/<slug:shelf>/<int:pk>/", rack.rack_change, name="rack-change"),

@@ -12,12 +12,14 @@ from costing.core.invoice import Invoice, InvoiceKind, InvoiceLine, Preceding
 from costing.core.money import TaxedAmount, TaxGroup
 from costing.core.offer import Adjustment, totals_of
 from costing.core.quotation import Party, Quotation, QuotedItem
+from costing.documents.cost_sheet import Costed, cost_sheet_pdf
 from costing.documents.cutting_list import cutting_list_pdf
 from costing.documents.day_sheet import day_sheets_pdf
 from costing.documents.invoice import invoice_pdf
 from costing.documents.job_sheet import job_sheets_pdf
 from costing.documents.quotation import quotation_pdf
 from costing.documents.wall_chart import wall_chart_pdf
+from costing.services.estimating import estimate_for
 from costing.services.job_sheets import job_sheets
 from costing.services.papers import shop_of
 from costing.services.sawing import cutting_list
@@ -212,11 +214,28 @@ def a_wall_chart() -> bytes:
     return wall_chart_pdf(wall(a_planned_shop(), ON, now=NOW))
 
 
+def a_cost_sheet() -> bytes:
+    """What the price of a bench is made of."""
+    bench = a_bench()
+    costed = Costed(
+        mark="0417-1",
+        title=bench.title,
+        client="Ballymore House",
+        estimate=estimate_for(bench, ON),
+        standard_edition=1,
+        rate_edition=1,
+        tax_name="VAT",
+        made_on=ON,
+    )
+    return cost_sheet_pdf(costed, shop_of(bench.workshop))
+
+
 SAMPLES: Mapping[Callable[..., bytes], Callable[[], bytes]] = {
     quotation_pdf: lambda: quotation_pdf(a_quotation()),
     invoice_pdf: lambda: invoice_pdf(an_invoice()),
     job_sheets_pdf: a_job_sheet,
     cutting_list_pdf: a_cutting_list,
+    cost_sheet_pdf: a_cost_sheet,
     day_sheets_pdf: a_day_sheet,
     wall_chart_pdf: a_wall_chart,
 }
