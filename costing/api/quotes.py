@@ -25,6 +25,7 @@ from costing.services import quotations, quotes
 from orders.api.access import person_of
 from orders.api.fields import OwnRow
 from orders.api.views import Idempotent, OfWorkshop, Versioned
+from orders.core.errors import NotNow
 from orders.models import Commission
 from orders.services.shape import read_shape
 
@@ -246,6 +247,15 @@ class QuoteEstimate(QuotesOfWorkshop):
     def estimate(self, request: Request, pk: int) -> Response:
         """The estimate as it was on the day of the draft."""
         found = quotations.estimate_of(self.get_object())
+        return Response(quotations.ESTIMATE.dump_python(found, mode="json"))
+
+    @extend_schema(responses=ESTIMATE_SHAPE)
+    def again(self, request: Request, pk: int) -> Response:
+        """The estimate made anew from the rates, the rack and the breakdown that the quote keeps."""
+        quote = self.get_object()
+        found = quotations.reckoned_again(quote)
+        if found is None:
+            raise NotNow(f"Quote {quote.mark} does not keep what it was made from.")
         return Response(quotations.ESTIMATE.dump_python(found, mode="json"))
 
 

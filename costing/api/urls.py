@@ -44,6 +44,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
         quotes.QuoteArrangement.as_view({"get": "read", "put": "change"}),
     ),
     path("quotes/<int:pk>/estimate/", quotes.QuoteEstimate.as_view({"get": "estimate"})),
+    path("quotes/<int:pk>/estimate/again/", quotes.QuoteEstimate.as_view({"get": "again"})),
     path("quotes/<int:pk>/paper/", quotes.PAPER),
     path("quotes/<int:pk>/data/", quotes.DATA),
     path("invoices/<int:pk>/credit/", invoices.InvoiceCredits.as_view({"post": "create"})),

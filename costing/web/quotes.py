@@ -24,6 +24,7 @@ from costing.web.papers import pdf
 from orders.core.errors import WorkshopError
 from orders.models import Commission
 from orders.web.access import WorkshopRequest, needs
+from orders.web.formats import money
 from orders.web.forms import SheetForm, faults_in, posted
 from orders.web.found import attempted, commission_of
 
@@ -271,9 +272,25 @@ def page_of(
             "today": timezone.localdate(),
             "is_out": quote.state == Quote.State.ISSUED,
             "is_draft": quote.state == Quote.State.DRAFT,
+            **(reckoned(quote) if "again" in request.GET else {}),
             **(moved_since(quote) if quote.state in MAY_MOVE else {}),
         },
     )
+
+
+def reckoned(quote: Quote) -> dict[str, Any]:
+    """Whether the estimate, made anew from what the quote keeps, still is what it was."""
+    again = quotations.reckoned_again(quote)
+    if again is None:
+        return {"again": "This quote is an old one; it does not keep what it was made from."}
+    then = quotations.estimate_of(quote)
+    same = (again.net, again.tax, again.lines) == (then.net, then.tax, then.lines)
+    return {
+        "again": "Reckoned again from what it keeps, every figure is the same to the cent."
+        if same
+        else f"Reckoned again it comes to {money(again.net, quote.currency)} net, not to"
+        f" {money(then.net, quote.currency)}."
+    }
 
 
 MAY_MOVE = (Quote.State.DRAFT, Quote.State.ISSUED)

@@ -74,6 +74,7 @@ def test_what_a_quote_says_adds_up(program, commission):
     assert sum(Decimal(item["net"]) for item in said["items"]) == Decimal(row["net"])
     assert Decimal(row["net"]) + Decimal(row["tax"]) == Decimal(row["gross"])
     assert made_from["net"] == said["net"] == row["net"]
+    assert program.get(f"quotes/{pk}/estimate/again/").json() == made_from
 
 
 def test_a_quote_may_be_declined(program, commission):

@@ -7,8 +7,9 @@ from django.urls import reverse
 from django.utils import timezone
 
 from costing.models import LabourRate, Quote
-from costing.services.quotations import reckoned_again
+from costing.services.quotations import estimate_of, reckoned_again
 from orders.core.stages import Stage
+from orders.models import Joint
 from tests.builders import a_commission, a_workshop
 
 
@@ -248,7 +249,10 @@ def test_a_draft_in_another_currency_is_not_issued(signed_in, draft, workshop):
     assert "the workshop reckons in GBP now" in answer.content.decode()
 
 
-def test_an_issued_quote_is_reckoned_again_to_the_cent(issued):
+def test_an_issued_quote_is_reckoned_again_to_the_cent(signed_in, issued):
     LabourRate.objects.update(per_hour=99)
+    Joint.objects.all().delete()
 
-    assert reckoned_again(issued).gross == issued.gross
+    assert reckoned_again(issued) == estimate_of(issued)
+    page = signed_in().get(issued.get_absolute_url(), {"again": "yes"}).content.decode()
+    assert "every figure is the same to the cent" in page
