@@ -37,12 +37,21 @@ def release(commission: Commission, *, by: User | None) -> list[Operation]:
     """
     commission = hold(commission.pk)
     _require_accepted(commission)
-    lines = breakdown(commission, current_times(commission.workshop))
-    steps = working_order(lines, cure_min=clamp_times_min()[lines.glue_class])
-    _require_work(commission, steps)
+    steps = steps_of(commission)
     operations = _store(commission, steps)
     write_move(commission, Stage.IN_WORK, by=by, note="Released to the bench")
     return operations
+
+
+def steps_of(commission: Commission) -> list[Step]:
+    """The operations that a commission would have if it were released now, in working order.
+
+    Raises NotReady as `release` does.
+    """
+    lines = breakdown(commission, current_times(commission.workshop))
+    steps = working_order(lines, cure_min=clamp_times_min()[lines.glue_class])
+    _require_work(commission, steps)
+    return steps
 
 
 @transaction.atomic

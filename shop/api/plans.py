@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, serializers
 from rest_framework.request import Request
@@ -12,8 +13,9 @@ from rest_framework.reverse import reverse
 
 from orders.api.access import person_of, workshop_of
 from orders.api.views import OfWorkshop
+from orders.models import Commission
 from shop.models import Booking, Job, Plan
-from shop.services import jobs, planning
+from shop.services import jobs, planning, promising
 from shop.services.chart import late_work
 
 
@@ -146,6 +148,51 @@ class PlanContents(OfWorkshop):
     def late(self, request: Request, pk: int) -> Response:
         """The orders that it finishes late."""
         return Response(LateSerializer(late_work(self.get_object()), many=True).data)
+
+
+class DayAsked(serializers.Serializer[Any]):
+    """From which day a commission can be worked on."""
+
+    not_before = serializers.DateField(
+        required=False, help_text="When its timber is there, for example; at once without."
+    )
+
+
+class HonestDateSerializer(serializers.Serializer[Any]):
+    """When a commission can be done beside all that is in work.
+
+    Half of such orders are done by `even_on`, four in five by `promised_on`, nine in ten by
+    `safe_on`. `waits_for` is the kind of station that it waits for longest.
+    """
+
+    starts_on = serializers.DateField()
+    planned_on = serializers.DateField()
+    even_on = serializers.DateField()
+    promised_on = serializers.DateField()
+    safe_on = serializers.DateField()
+    work_min = serializers.FloatField()
+    waits_for = serializers.CharField()
+    waits_min = serializers.FloatField()
+
+
+class CommissionDates(OfWorkshop):
+    """What can be promised of a commission."""
+
+    model = Commission
+    serializer_class = HonestDateSerializer
+    permission = "shop.see_schedule"
+
+    @extend_schema(parameters=[DayAsked], responses=HonestDateSerializer)
+    def earliest(self, request: Request, pk: int) -> Response:
+        """The earliest honest date of one that is not in work yet; nothing planned is moved."""
+        asked = DayAsked(data=request.query_params)
+        asked.is_valid(raise_exception=True)
+        found = promising.earliest_honest_date(
+            self.get_object(),
+            now=timezone.now(),
+            not_before=asked.validated_data.get("not_before"),
+        )
+        return Response(self.get_serializer(found).data)
 
 
 class Jobs(mixins.ListModelMixin, mixins.RetrieveModelMixin, OfWorkshop):

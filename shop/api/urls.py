@@ -25,6 +25,8 @@ def on(method: str, action: str) -> Any:
     return {method: action}
 
 
+EARLIEST = plans.CommissionDates.as_view(on("get", "earliest"))
+
 urlpatterns: list[URLPattern | URLResolver] = [
     path("schema/", description.Schema.as_view(), name="api-schema"),
     path("docs/", description.Docs.as_view(), name="api-docs"),
@@ -39,5 +41,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plans/<int:pk>/discard/", plans.PlanSteps.as_view(on("post", "discard"))),
     path("plans/<int:pk>/bookings/", plans.PlanContents.as_view(on("get", "bookings"))),
     path("plans/<int:pk>/late/", plans.PlanContents.as_view(on("get", "late"))),
+    path("commissions/<int:pk>/earliest-date/", EARLIEST),
     path("jobs/<uuid:pk>/stop/", plans.JobSteps.as_view(on("post", "stop"))),
 ]

@@ -17,6 +17,7 @@ from orders.models import Commission, Operation
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
+from shop.core.plan.promise import Promise
 from shop.core.plan.schedule import Budget, Progress, Schedule
 from shop.models import (
     Booking,
@@ -34,6 +35,7 @@ from shop.models import (
 from .jobs import Claim, Stopped, ask, work
 from .keys import row_of
 from .problem import problem_for
+from .promising import promises_of
 
 KIND = "plan"
 MOST_TRIES = 100_000_000
@@ -69,15 +71,24 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
         stop=claim.hears_stop,
         is_compiled=is_ready(),
     )
-    plan = store(claim, schedule, read_at=read_at)
+    promised = promises_of(problem, schedule.bookings)
+    plan = store(claim, schedule, read_at=read_at, promised=promised)
     if claim.is_stop_wanted():
         raise Stopped(_result(plan))
     return _result(plan)
 
 
 @transaction.atomic
-def store(claim: Claim, schedule: Schedule, *, read_at: datetime) -> Plan:
+def store(
+    claim: Claim,
+    schedule: Schedule,
+    *,
+    read_at: datetime,
+    promised: Mapping[str, Promise] | None = None,
+) -> Plan:
     """Keep a schedule as the newest plan, in force at once if there is none or the shop says so.
+
+    `promised` is what it can promise of each order.
 
     Raises Overtaken if another worker has the job.
     """
@@ -92,7 +103,7 @@ def store(claim: Claim, schedule: Schedule, *, read_at: datetime) -> Plan:
         read_at=read_at,
         method=schedule.method[:40],
         late_min=schedule.objective.weighted_lateness_min,
-        objective=_figures(schedule),
+        objective={**_figures(schedule), "promises": _promised(promised or {})},
         lower_bound=schedule.lower_bound,
         is_proved=schedule.proved,
     )
@@ -229,6 +240,18 @@ def _figures(schedule: Schedule) -> dict[str, Any]:
         "setup_min": objective.setup_min,
         "late_orders": [row_of(key) for key in objective.late_orders],
         "evaluations": schedule.evaluations,
+    }
+
+
+def _promised(promised: Mapping[str, Promise]) -> dict[str, Any]:
+    return {
+        str(row_of(key)): {
+            "chance": promise.chance,
+            "even_at": promise.p50.isoformat(),
+            "promised_at": promise.p80.isoformat(),
+            "safe_at": promise.p90.isoformat(),
+        }
+        for key, promise in promised.items()
     }
 
 

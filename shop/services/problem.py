@@ -29,11 +29,10 @@ def problem_for(workshop: Workshop, now: datetime) -> Problem:
     Raises NotReady if a calendar has no working hour, nobody has a skill that is needed, or there
     is no station of a kind that is needed.
     """
-    stations = list(Station.objects.of(workshop).filter(is_in_use=True))
-    hands = list(Hand.objects.of(workshop).filter(is_in_use=True).prefetch_related("skills"))
+    stations, hands = means_of(workshop)
     weeks = Weeks.of(workshop, now)
     work = Work.of(workshop, now)
-    _require_ready(work, stations, hands)
+    require_means(work.wanted(), stations, hands)
     resources = [
         *(_station(station, weeks.key_of(station)) for station in stations),
         *(_hand(hand, weeks.key_of(hand)) for hand in hands),
@@ -47,6 +46,12 @@ def problem_for(workshop: Workshop, now: datetime) -> Problem:
         tasks=tuple(work.tasks(stations, hands)),
         orders=tuple(work.orders(ZoneInfo(workshop.time_zone))),
     )
+
+
+def means_of(workshop: Workshop) -> tuple[list[Station], list[Hand]]:
+    """The stations and the hands that are in use."""
+    hands = Hand.objects.of(workshop).filter(is_in_use=True).prefetch_related("skills")
+    return list(Station.objects.of(workshop).filter(is_in_use=True)), list(hands)
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,6 +125,12 @@ class Work:
         underway = {pk: Underway.of(rows, now) for pk, rows in clocked.items()}
         return cls(operations, before_of(known), underway)
 
+    def wanted(self) -> Iterable[tuple[str, str]]:
+        """The kind of station and the skill that each operation nobody is at asks for."""
+        for operation in self.operations:
+            if not self.underway.get(operation.pk, Underway()).hands:
+                yield operation.station_kind, operation.skill
+
     def orders(self, zone: ZoneInfo) -> Iterable[Order]:
         """The commissions; one is in time until the end of the day it is due."""
         for commission in {op.commission_id: op.commission for op in self.operations}.values():
@@ -166,6 +177,7 @@ class Work:
             label=_label(operation),
             minutes=rest - setup,
             setup_min=setup,
+            spread=operation.spread,
             station_kind="" if is_outwork else operation.station_kind,
             skills={} if is_outwork else {operation.skill: 1},
             after=tuple(
@@ -185,6 +197,7 @@ class Work:
             key=task_key(operation.pk),
             label=_label(operation),
             minutes=max(1.0, on_it.rest_min(operation) / len(crew)),
+            spread=operation.spread,
             stations=(station_key(station),) if station is not None else (),
             hands=tuple(hand_key(hand) for hand in crew),
             hand_count=len(crew),
@@ -234,15 +247,16 @@ def before_of(known: Sequence[int]) -> dict[int, list[Operation]]:
     return found
 
 
-def _require_ready(work: Work, stations: Sequence[Station], hands: Sequence[Hand]) -> None:
+def require_means(
+    wanted: Iterable[tuple[str, str]], stations: Sequence[Station], hands: Sequence[Hand]
+) -> None:
+    """Raises NotReady unless there is a station and a hand for each (kind of station, skill)."""
     kinds = {station.kind for station in stations} | {StationKind.OUTWORK.value}
     skills = {skill.skill for hand in hands for skill in hand.skills.all()}
-    waiting = [op for op in work.operations if not work.underway.get(op.pk, Underway()).hands]
-    no_station = Counter(op.station_kind for op in waiting if op.station_kind not in kinds)
+    pairs = list(wanted)
+    no_station = Counter(kind for kind, _ in pairs if kind not in kinds)
     no_hand = Counter(
-        op.skill
-        for op in waiting
-        if op.skill not in skills and op.station_kind != StationKind.OUTWORK
+        skill for kind, skill in pairs if skill not in skills and kind != StationKind.OUTWORK
     )
     sentences = [
         f"There is no station of the kind “{kind}” in use, and {_operations(count)} it:"

@@ -53,6 +53,16 @@ def dispatch(floor: Floor, choose: Choose) -> Placement:
     return _Dispatch(floor, choose).run()
 
 
+def placed_first(floor: Floor) -> Placement:
+    """Only the work under way and what is pinned to a time; the rest has the start -1.
+
+    Raises BeyondHours or PinsClash.
+    """
+    found = _Dispatch(floor, lambda candidates, _: candidates[0])
+    found.place_pinned()
+    return Placement(tuple(found.mode), tuple(found.start), tuple(found.end))
+
+
 class _Dispatch:
     def __init__(self, floor: Floor, choose: Choose) -> None:
         count = len(floor.jobs)
@@ -70,7 +80,7 @@ class _Dispatch:
 
     def run(self) -> Placement:
         floor = self.floor
-        self._place_pinned()
+        self.place_pinned()
         for job in floor.jobs:
             if not self.missing[job.index] and self.mode[job.index] < 0:
                 ready = self.ready[job.index]
@@ -88,7 +98,7 @@ class _Dispatch:
         )
         return Placement(tuple(self.mode), tuple(self.start), tuple(self.end), missed)
 
-    def _place_pinned(self) -> None:
+    def place_pinned(self) -> None:
         """Work under way first, then pinned starts in their order."""
         jobs = self.floor.jobs
         for job in jobs:

@@ -40,9 +40,10 @@ START1, END0, END1, USED0, USED1, FLAG = range(24, 30)
 BEST_PIN, BEST_MODE, BEST_START, BEST_END = range(30, 34)
 JOB = 34
 
-# A way to staff a job: LENGTH is where its lengths by the family before it are listed, or the one.
-STATION, USES, USES_END, CALENDAR, SKILL, SHARES, LENGTH, LEAST = range(8)
-MODE = 8
+# A way to staff a job: LENGTH is where its lengths by the family before it are listed, or the one;
+# LENGTHS is how many there are.
+STATION, USES, USES_END, CALENDAR, SKILL, SHARES, LENGTH, LENGTHS, LEAST = range(9)
+MODE = 9
 
 # A calendar: its stretches, and for each bucket of ticks the first stretch that ends after it began.
 HOURS, HOURS_END, BUCKETS, BUCKETS_END = range(4)

@@ -109,7 +109,7 @@ class _Planner:
 
     def _first(self) -> tuple[Floor, Placement]:
         """The floor over the shortest horizon that holds a first plan, and that plan."""
-        for until, is_last in _horizons(self.problem):
+        for until, is_last in horizons(self.problem):
             floor = lay_out(self.problem, until)
             faults = without_room(self.problem, floor)
             if faults and is_last:
@@ -302,7 +302,7 @@ def _is_small(floor: Floor) -> bool:
     return len(floor.jobs) <= SMALL_SHOP and ways <= MOST_WAYS
 
 
-def _horizons(problem: Problem) -> Iterator[tuple[datetime, bool]]:
+def horizons(problem: Problem) -> Iterator[tuple[datetime, bool]]:
     """Ever longer looks ahead, so that a short plan does not pay for years of openings."""
     last = horizon_of(problem)
     near = [problem.now]

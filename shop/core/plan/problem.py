@@ -50,6 +50,9 @@ class Task:
     work pauses while its station or its hand is closed; other work must fit one opening. Gear is
     held from the start until `gear_hold_min` (wall clock) after the end.
 
+    `minutes` are those to be expected; `spread` is the standard deviation of the logarithm of the
+    time it will really take, 0 for one that is certain.
+
     A task under way goes first on its station and hand, without set-up, for the share that is not
     done; what had to come before it is taken as done.
     """
@@ -57,6 +60,7 @@ class Task:
     key: str
     label: str = ""
     minutes: float
+    spread: float = 0.0
     stations: tuple[str, ...] = ()
     station_kind: str = ""
     minutes_on: Mapping[str, float] = field(default_factory=dict)

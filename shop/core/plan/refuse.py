@@ -13,6 +13,7 @@ MOST_TASKS = 10_000
 MOST_HANDS = 4
 LONGEST_MIN = 365 * 24 * 60.0
 LONGEST_TICK_MIN = 60
+MOST_SPREAD = 2.0
 MOST_FAULTS = 20
 
 
@@ -141,6 +142,10 @@ def _one_task(
     ]:
         if not 0 <= minutes <= LONGEST_MIN:
             yield RuleBroken(field, f"{name} needs 0 minutes to a year here, not {minutes:g}.")
+    if not 0 <= task.spread <= MOST_SPREAD:
+        yield RuleBroken(
+            "spread", f"The spread of {name} is from 0 to {MOST_SPREAD:g}.", nearest=MOST_SPREAD
+        )
     if not 0 <= task.done_share < 1:
         yield RuleBroken(
             "done_share",

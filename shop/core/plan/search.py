@@ -17,7 +17,7 @@ from shop.core.plan import kernel
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor
 from shop.core.plan.problem import Goal
-from shop.core.plan.tables import store_of
+from shop.core.plan.tables import found_in, store_of
 
 LANES = 2
 RUN, PLAIN_RUN = 60_000, 3_000
@@ -61,16 +61,8 @@ class Search:
         best = min(self.lanes, key=_rank)
         if _rank(best) >= self.known or best[1][kernel.BEST_MAIN] >= kernel.NEVER:
             return None
-        self.known, whole = _rank(best), best[0]
-        jobs, modes = self.store.jobs, self.store.modes
-        return Placement(
-            tuple(
-                (int(whole[job + kernel.BEST_MODE]) - first) // kernel.MODE
-                for job, first in zip(jobs, modes, strict=True)
-            ),
-            tuple(int(whole[job + kernel.BEST_START]) for job in jobs),
-            tuple(int(whole[job + kernel.BEST_END]) for job in jobs),
-        )
+        self.known = _rank(best)
+        return found_in(self.store, best[0])
 
     def run(self, tries: int) -> int:
         """Goes on for so many tries in all lanes together, or as many as take a short while.

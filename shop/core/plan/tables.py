@@ -34,6 +34,16 @@ def store_of(floor: Floor, goal: Goal, placement: Placement, marks: int) -> Stor
     return _Build(floor, goal, placement).store(marks)
 
 
+def found_in(store: Store, whole: Sequence[int]) -> Placement:
+    """The best placement that stands in the numbers of a search."""
+    pairs = list(zip(store.jobs, store.modes, strict=True))
+    return Placement(
+        tuple((int(whole[job + k.BEST_MODE]) - first) // k.MODE for job, first in pairs),
+        tuple(int(whole[job + k.BEST_START]) for job in store.jobs),
+        tuple(int(whole[job + k.BEST_END]) for job in store.jobs),
+    )
+
+
 class _Build:
     def __init__(self, floor: Floor, goal: Goal, placement: Placement) -> None:
         self.floor, self.goal, self.placement = floor, goal, placement
@@ -105,7 +115,8 @@ class _Build:
             uses = self._list(resources[r] for r in mode.uses)
             at = self._list(lengths)[0]
             shares = int(mode.shares_setup)
-            records.append((station, *uses, calendar, mode.skill, shares, at, min(lengths)))
+            how = (mode.skill, shares, at, len(lengths), min(lengths))
+            records.append((station, *uses, calendar, *how))
         return self._list(chain.from_iterable(records))
 
     def _job(
