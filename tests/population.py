@@ -14,6 +14,7 @@ from django.utils import timezone
 from costing.models import (
     Board,
     DoubtfulClocking,
+    ForetoldOrder,
     Glue,
     HandEffect,
     LabourChange,
@@ -226,8 +227,22 @@ def rows_of_labour(shop: Any) -> dict[str, Any]:
         weight=0.5,
         **{f"{part}_{end}": 1.0 for part in ("each", "setup") for end in ("ratio", "low", "high")},
     )
+    foretold = ForetoldOrder.objects.create(
+        fit=fit,
+        commission=clocking.operation.commission,
+        on=now.date(),
+        mean_h=3,
+        sd_h=1,
+        actual_h=4,
+    )
     effect = HandEffect.objects.create(fit=fit, hand=clocking.hand, factor=1, low=0.9, high=1.1)
-    return {"doubts": doubt.pk, "changes": change.pk, "cells": cell.pk, "effects": effect.pk}
+    return {
+        "doubts": doubt.pk,
+        "changes": change.pk,
+        "cells": cell.pk,
+        "effects": effect.pk,
+        "foretold": foretold.pk,
+    }
 
 
 def rows_of_costing(shop: Any) -> dict[str, Any]:

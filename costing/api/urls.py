@@ -7,6 +7,7 @@ from rest_framework.routers import SimpleRouter
 from costing.api import (
     calculators,
     estimates,
+    honesty,
     invoices,
     labour,
     learned,
@@ -29,6 +30,8 @@ router.register("learned/cells", learned.Cells, "api-learned-cell")
 router.register("learned/doubts", learned.Doubts, "api-learned-doubt")
 router.register("learned/changes", learned.Changes, "api-learned-change")
 router.register("learned/proposals", proposals.Proposals, "api-proposal")
+router.register("learned/honesty", honesty.HonestyMonths, "api-honesty")
+router.register("learned/foretold", honesty.ForetoldOrders, "api-foretold")
 router.register("learned/effects", learned.HandEffects, "api-hand-effect")
 
 urlpatterns: list[URLPattern | URLResolver] = [

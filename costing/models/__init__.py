@@ -4,6 +4,7 @@ from .invoice import Invoice
 from .labour import (
     ClockingJudgement,
     DoubtfulClocking,
+    ForetoldOrder,
     HandEffect,
     LabourChange,
     LabourFit,
@@ -19,6 +20,7 @@ __all__ = [
     "Board",
     "ClockingJudgement",
     "DoubtfulClocking",
+    "ForetoldOrder",
     "Glue",
     "HandEffect",
     "Invoice",

@@ -8,7 +8,7 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from orders.models import Operation, StandardEdition
+from orders.models import Commission, Operation, StandardEdition
 from orders.models.owned import OwnedQuerySet
 from shop.models import Hand
 
@@ -138,6 +138,24 @@ class DoubtfulClocking(OfFit):
 
     def __str__(self) -> str:
         return f"{self.operation}: {self.minutes:.0f} min for {self.expected_min:.0f}"
+
+
+class ForetoldOrder(OfFit):
+    """A finished order's hours as foretold from what was known before it began, and as clocked."""
+
+    fit = models.ForeignKey(LabourFit, on_delete=models.CASCADE, related_name="foretold")
+    commission = models.ForeignKey(Commission, on_delete=models.CASCADE, related_name="+")
+    on = models.DateField(help_text="The day it began.")
+    mean_h = models.FloatField()
+    sd_h = models.FloatField()
+    actual_h = models.FloatField()
+
+    class Meta:
+        ordering = ["on", "pk"]
+        default_permissions = ()
+
+    def __str__(self) -> str:
+        return f"{self.commission.mark}: {self.mean_h:.0f} h foretold, {self.actual_h:.0f} h taken"
 
 
 class ClockingJudgement(models.Model):

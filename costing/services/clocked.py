@@ -71,13 +71,13 @@ class Read:
         return hashlib.sha256(text.encode()).hexdigest()
 
 
-def read(workshop: Workshop) -> Read:
+def read(workshop: Workshop, edition: StandardEdition | None = None) -> Read:
     """What was clocked on done operations, less what was judged wrong; about eight queries.
 
-    Work whose minutes a person gave for that very order says nothing of the standard and is left
+    Minutes are those of `edition`, the one in force unless told. Work whose minutes a person gave for that very order says nothing of the standard and is left
     out. Raises NotReady if the workshop has no standard times.
     """
-    edition = current_edition(workshop)
+    edition = edition or current_edition(workshop)
     works = done_works(workshop, edition)
     judgements = ClockingJudgement.objects.of(workshop)
     judged = {(one.operation_id, one.hand_id): one for one in judgements}

@@ -13,6 +13,7 @@ from django.utils import timezone
 from costing.core.labour import (
     Change,
     Fitted,
+    Foretold,
     Learned,
     hand_factors,
     learn_and_notice,
@@ -29,7 +30,7 @@ from costing.models import (
     LabourFit,
     LearnedCell,
 )
-from costing.services import effects
+from costing.services import effects, honesty
 from costing.services.clocked import Read, read
 from orders.core.errors import NotReady
 from orders.services.standards import current_edition
@@ -88,15 +89,22 @@ def learn_workshop(claim: Claim) -> Mapping[str, Any]:
         table_of(found.clockings),
         marked=found.marked,
         refused=found.refused,
-        heard=lambda share: claim.report(0.1 + 0.8 * share, "Comparing with the standard"),
+        heard=lambda share: claim.report(0.1 + 0.4 * share, "Comparing with the standard"),
+    )
+    foretold = honesty.foretell(
+        workshop,
+        found,
+        heard=lambda share: claim.report(0.5 + 0.4 * share, "Foretelling past orders"),
     )
     claim.report(0.9, "Writing down what was learned")
-    fit = store(claim, found, fitted)
+    fit = store(claim, found, fitted, foretold)
     return {"clockings": fit.clockings, "is_new": True}
 
 
 @transaction.atomic
-def store(claim: Claim, found: Read, fitted: Fitted) -> LabourFit:
+def store(
+    claim: Claim, found: Read, fitted: Fitted, foretold: Sequence[Foretold] = ()
+) -> LabourFit:
     """Keep a fit in place of the one before.
 
     Raises Overtaken if another worker has the job.
@@ -120,6 +128,7 @@ def store(claim: Claim, found: Read, fitted: Fitted) -> LabourFit:
     HandEffect.objects.bulk_create(_hands(fit, fitted))
     DoubtfulClocking.objects.bulk_create(_doubts(fit, found, fitted))
     _store_changes(fit, fitted, found.marked)
+    honesty.store(fit, foretold)
     effects.reckon(fit, found)
     return fit
 

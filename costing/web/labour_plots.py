@@ -142,7 +142,9 @@ def losses(rows: Sequence[tuple[str, float]], unit: str) -> SafeString:
     )
 
 
-def _ratios(axes: Axes, ratios: Sequence[float], *, vertical: bool = False) -> None:
+def _ratios(
+    axes: Axes, ratios: Sequence[float], *, vertical: bool = False, middle: str = "standard"
+) -> None:
     """A logarithmic axis of ratios, at least from half to twice the standard."""
     low, high = min([0.5, *ratios]) * 0.9, max([2.0, *ratios]) * 1.1
     ticks = [tick for tick in TICKS if low <= tick <= high]
@@ -155,7 +157,8 @@ def _ratios(axes: Axes, ratios: Sequence[float], *, vertical: bool = False) -> N
         axes.set_xlim(low, high)
     axis.set_major_locator(FixedLocator(ticks))
     axis.set_minor_locator(NullLocator())
-    axis.set_major_formatter(FuncFormatter(lambda value, _: LABELS.get(value, f"{value:g} ×")))
+    labels = {**LABELS, 1.0: middle}
+    axis.set_major_formatter(FuncFormatter(lambda value, _: labels.get(value, f"{value:g} ×")))
 
 
 def _apart(number: int) -> float:
@@ -185,3 +188,42 @@ def _firsts(days: Sequence[float]) -> list[float]:
 
 def _short(text: str) -> str:
     return text if len(text) <= SHORTEST_LABEL + 8 else f"{text[: SHORTEST_LABEL + 6]}…"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Promise:
+    """An order: hours taken, as shares of the hours foretold in the middle."""
+
+    on: date
+    low: float
+    p80: float
+    high: float
+    taken: float
+
+
+def promises(orders: Sequence[Promise]) -> SafeString:
+    """Each order with its 80 % band about what was foretold, and where it came out."""
+
+    def draw(axes: Axes) -> None:
+        for place, one in enumerate(orders):
+            axes.plot([place, place], [one.low, one.high], color=RULE, lw=6, solid_capstyle="butt")
+            axes.plot([place - 0.32, place + 0.32], [one.p80] * 2, color=OAK, lw=1.6)
+        kept = [(float(n), one.taken) for n, one in enumerate(orders) if one.taken <= one.p80]
+        missed = [(float(n), one.taken) for n, one in enumerate(orders) if one.taken > one.p80]
+        axes.plot(*_columns(kept), "o", ms=5, mfc=FILM, mec=INK, mew=0.9)
+        axes.plot(*_columns(missed), "s", ms=5, mfc=INK, mec=INK)
+        axes.axhline(1.0, color=INK, lw=1.1)
+        axes.spines["left"].set_visible(True)
+        ends = [end for one in orders for end in (one.low, one.high, one.taken)]
+        _ratios(axes, ends, vertical=True, middle="foretold")
+        step = max(1, len(orders) // 9)
+        places = range(0, len(orders), step)
+        axes.set_xticks(list(places), [f"{orders[n].on:%-d %b}" for n in places])
+
+    return drawn(
+        draw,
+        ident="promises",
+        title="Hours taken of each order against the band foretold; the table has the months",
+        width_px=760,
+        height_px=260,
+    )

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from costing.web import hands, labour, labour_cell, labour_judging, standards
+from costing.web import hands, honesty, labour, labour_cell, labour_judging, standards
 
 urlpatterns: list[URLPattern] = [
     path("", labour.labour_page, name="labour"),
@@ -16,6 +16,7 @@ urlpatterns: list[URLPattern] = [
     path("standards/", standards.proposals_page, name="proposals"),
     path("standards/<int:pk>/", standards.standard_edition, name="standard-edition"),
     path("standards/<int:pk>/back/", standards.standards_back, name="standards-back"),
+    path("honesty/", honesty.honesty_page, name="honesty"),
     path("hands/", hands.hand_effects, name="hand-effects"),
     path("mine/", hands.own_effects, name="own-effects"),
 ]

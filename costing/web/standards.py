@@ -26,6 +26,12 @@ from orders.web.forms import SheetForm, faults_in, posted
 
 MAY_ADOPT = "orders.edit_standards"
 UNITS = {"m": "m", "cm2": "cm²", "cm3": "cm³", "mm": "mm", "m2": "m²"}
+WORDS = {
+    "line": "of line",
+    "glue": "glued",
+    "area": "of surface",
+    "hole_depth": "of hole depth",
+}
 DRIVER = re.compile(r"(?:([ab])\.)?([a-z_]+?)(?:_(m|cm2|cm3|mm|m2))?$")
 
 
@@ -53,7 +59,8 @@ def made_of(row: StandardTime) -> str:
     each = figure(row.each_min, 2)
     if not row.per_driver:
         return each
-    return f"{each} + {row.per_driver:g} per {driver_words(row.driver)}"
+    per = f"{row.per_driver:g} per {driver_words(row.driver)}"
+    return f"{each} + {per}" if row.each_min else per
 
 
 def driver_words(driver: str) -> str:
@@ -61,7 +68,7 @@ def driver_words(driver: str) -> str:
     found = DRIVER.match(driver)
     if found is None or found[3] is None:
         return driver.replace("_", " ").removesuffix("s")
-    return f"{UNITS[found[3]]} {found[2].replace('_', ' ')}"
+    return f"{UNITS[found[3]]} {WORDS.get(found[2], found[2])}"
 
 
 @require_http_methods(["GET", "HEAD", "POST"])

@@ -10,6 +10,7 @@ continuous ranked probability score; from memory, unverified.
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
 from statistics import NormalDist, fmean
 
 from costing.core.distribution import Distribution
@@ -36,6 +37,16 @@ class Foretold:
     def is_covered(self) -> bool:
         """Whether the truth lay between P10 and P90."""
         return self.hours.at(0.10) <= self.actual <= self.hours.at(0.90)
+
+    @property
+    def low(self) -> float:
+        """P10: one total in ten stays under it."""
+        return self.hours.at(0.10)
+
+    @property
+    def began(self) -> date:
+        """The day it began, where days count from the first of January of the year 1."""
+        return date.fromordinal(int(self.day))
 
     @property
     def is_kept(self) -> bool:

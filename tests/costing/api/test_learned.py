@@ -34,6 +34,13 @@ def test_cells_doubts_and_hands_are_told(program, learned):
     assert program.get("learned/effects/").json()["count"] == 2
 
 
+def test_forecasts_stand_against_what_was_taken(program, learned):
+    (month, *_) = program.get("learned/honesty/").json()["results"]
+    assert month["learned"]["orders"] >= 1
+    assert month["quoted"] is None
+    assert program.get("learned/foretold/").json()["count"] == 7
+
+
 def test_learning_is_asked_for_as_a_job(program, learned):
     answer = program.post("learned/cells/")
     assert answer.status_code == 202

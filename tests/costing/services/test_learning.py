@@ -16,23 +16,13 @@ from orders.models import Operation
 from orders.services.standards import current_edition, new_edition, times_of
 from shop.models import Job
 from shop.services import jobs
-from tests.builders import a_hand, a_joint, a_shop_that_can_price, a_workshop, extra_work
+from tests.builders import a_hand, a_joint, a_workshop, extra_work
 from tests.costing.services.clocking_rows import clock, done, order_joint, released_order
 
 NOW = timezone.now()
 BATCH = PlannedBatch(
     joint="mortise-tenon", operation="chop-mortise", method="hand", setup_min=2, each_min=10
 )
-
-
-@pytest.fixture
-def workshop(db):
-    return a_shop_that_can_price()
-
-
-@pytest.fixture
-def hand(workshop):
-    return a_hand(workshop)
 
 
 @pytest.fixture

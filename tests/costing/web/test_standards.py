@@ -87,7 +87,12 @@ def test_only_the_owner_adopts(signed_in, cell):
 
 @pytest.mark.parametrize(
     ("driver", "words"),
-    [("a.removed_cm3", "cm³ removed"), ("line_m", "m line"), ("parts", "part"), ("holes", "hole")],
+    [
+        ("a.removed_cm3", "cm³ removed"),
+        ("line_m", "m of line"),
+        ("parts", "part"),
+        ("holes", "hole"),
+    ],
 )
 def test_drivers_are_told_in_words(driver, words):
     assert driver_words(driver) == words
