@@ -28,6 +28,7 @@ from orders.models import Commission
 from orders.services.commissions import move
 from shop.models import User
 
+LONGEST_NOTE = 200
 OVER = "The last day of validity has passed; give a later one."
 QUOTABLE = (Stage.ENQUIRY, Stage.QUOTED)
 
@@ -181,8 +182,10 @@ def accept(
     agreed = quotation_of(quote).taking(options)
     quote.content["agreed"] = QUOTATION.dump_python(agreed, mode="json")
     decided(quote, Quote.State.ACCEPTED, name, at)
-    note = f"Quote {quote.mark} accepted by {quote.decided_by}"
-    move(quote.commission, Stage.ACCEPTED, by=by, note=note)
+    taken = [one.label for one in agreed.options if one.is_taken]
+    with_what = f", with {', '.join(taken)}" if taken else ""
+    note = f"Quote {quote.mark} accepted by {quote.decided_by}{with_what}"
+    move(quote.commission, Stage.ACCEPTED, by=by, note=note[:LONGEST_NOTE])
     return quote
 
 

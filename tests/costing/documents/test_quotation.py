@@ -5,8 +5,10 @@ from decimal import Decimal
 
 import pytest
 
+from costing.core.arrangement import Arrangement, AskedOption, arranged
 from costing.core.money import TaxGroup
-from costing.core.quotation import Party
+from costing.core.offer import StageShare
+from costing.core.quotation import Party, QuotedItem
 from costing.documents.quotation import QUOTATION, quotation_pdf
 from costing.documents.tongue import Tongue
 from orders.core.language import Language
@@ -144,3 +146,32 @@ def test_it_is_dated_by_the_quotation_and_not_by_the_clock():
     assert str(opened(paper).docinfo["/CreationDate"]).startswith("D:20260415")
     assert paper == quotation_pdf(a_quotation(issued_on=date(2026, 4, 15)))
     assert paper != quotation_pdf(a_quotation(issued_on=date(2026, 4, 16)))
+
+
+@pytest.mark.parametrize(
+    ("language", "currency", "found"),
+    [
+        ("de", "EUR", ("Angebot", "1.250,40", "15. April 2026", "Wunsch", "Zahlungsplan")),
+        ("fr", "KWD", ("Devis", "1 250,400", "15 avril 2026", "En option", "Échéancier")),
+        ("es", "JPY", ("Presupuesto", "1.250", "15 de abril de 2026", "Opciones", "Forma de pago")),
+        ("nl", "CHF", ("Offerte", "1.250,40", "15 april 2026", "Ook mogelijk", "termijnen")),
+    ],
+)
+def test_it_speaks_the_language_of_the_client(language, currency, found):
+    net = Decimal(1250) if currency == "JPY" else Decimal("1250.40")
+    items = (QuotedItem(label="Bank", quantity=1, net=net),)
+    plain = a_quotation(language=Language(language), currency=currency, items=items)
+    said = arranged(
+        plain,
+        Arrangement(
+            options=(AskedOption(label="+", net=Decimal(10)),),
+            stages=(StageShare(label="1", percent=Decimal(100)),),
+            lead_days=20,
+            lead_trigger="x",
+        ),
+    )
+
+    text = words(quotation_pdf(said))
+
+    assert all(word in text for word in found), text
+    assert "Also possible" not in text

@@ -86,6 +86,7 @@ def test_accepting_makes_the_order_and_keeps_what_was_agreed(client, door, quote
     agreed = agreed_of(quote)
     assert [one.key for one in agreed.options if one.is_taken] == ["option-2"]
     assert agreed.net == quote.net + 40
+    assert commission.moves.last().note.endswith("accepted by Ada Byrne, with Second coat")
     assert "Thank you. Accepted by Ada Byrne" in client.get(door).content.decode()
     again = client.post(door, {"act": "accept", "answer-name": "Bob"}).content.decode()
     assert "This was answered meanwhile" in again

@@ -1,15 +1,28 @@
 """The pages of costing in a real browser."""
 
 from datetime import timedelta
+from decimal import Decimal
 
 import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from costing.services.quotes import draft_quote
+from costing.core.arrangement import Arrangement, AskedOption
+from costing.services.invoices import issue_invoice
+from costing.services.quote_links import ask, make_link
+from costing.services.quotes import arrange, draft_quote, issue
 from shop.models import Clocking
 from tests.browsing import excess_of, faults_of, window_of
-from tests.builders import a_hand, a_joint, a_member, an_assembly, an_operation, an_order
+from tests.builders import (
+    a_commission,
+    a_hand,
+    a_joint,
+    a_member,
+    an_assembly,
+    an_operation,
+    an_order,
+)
+from tests.costing.services.test_invoices import NAMED, THREE, accepted, nothing, plain_paper
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -18,6 +31,15 @@ pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 def places(workshop, commission):
     """Every page of costing, with something on it."""
     quote = draft_quote(commission, by=None, on=timezone.localdate())
+    for name, value in NAMED.items():
+        setattr(workshop, name, value)
+    workshop.save()
+    option = AskedOption(label="Drawer", net=Decimal(120))
+    agreed = accepted(workshop, options=(option,))
+    issue_invoice(agreed, by=None, at=timezone.now(), paper=nothing)
+    out = out_of(a_commission(workshop), option)
+    link, secret = make_link(out, by=None, at=timezone.now())
+    ask(link, name="Ada", text="Is it oak?", at=timezone.now())
     order = an_order(workshop)
     joint = a_joint(an_assembly(order))
     hand = a_hand(workshop)
@@ -34,6 +56,11 @@ def places(workshop, commission):
         reverse("estimate", args=[commission.pk]),
         reverse("quotes", args=[commission.pk]),
         quote.get_absolute_url(),
+        reverse("quote-arrange", args=[quote.pk]),
+        out.get_absolute_url(),
+        reverse("invoices", args=[agreed.commission_id]),
+        reverse("client-offer", args=[secret]),
+        reverse("client-offer", args=["nothing"]),
         reverse("rack"),
         reverse("rack-add", args=["glues"]),
         reverse("rate-book"),
@@ -45,6 +72,16 @@ def places(workshop, commission):
         reverse("joint-compare", args=[joint.pk]),
         reverse("commission", args=[commission.pk]),
     ]
+
+
+def out_of(commission, option):
+    """A quote that is out, with an option."""
+    a_joint(an_assembly(commission))
+    today = timezone.localdate()
+    draft = draft_quote(commission, by=None, on=today)
+    said = Arrangement(options=(option,), stages=THREE)
+    draft = arrange(draft, said, valid_until=draft.valid_until, terms="", on=today)
+    return issue(draft, by=None, at=timezone.now(), paper=plain_paper)
 
 
 @pytest.fixture
@@ -83,3 +120,13 @@ def test_the_price_comes_into_the_margin_of_the_commission(page, commission, pla
     page.goto(places[-1])
     page.wait_for_selector(".makeup .figure")
     assert "Net price" in page.inner_text(".panel")
+
+
+def test_ticking_an_option_shows_its_total_at_once(page, places):
+    page.goto(next(place for place in places if place.startswith("/offer/")))
+    before = page.inner_text("#total-below")
+    page.check("input[name=take]")
+    page.wait_for_function(
+        "was => document.getElementById('total-below').innerText !== was", arg=before
+    )
+    assert page.inner_text("#total .client-total td.num") == page.inner_text("#total-below")
