@@ -1,4 +1,4 @@
-"""What a commission would cost, as of a day; every figure with its make-up."""
+"""What a commission would cost, as of a day, and how its price is set."""
 
 from __future__ import annotations
 
@@ -10,13 +10,15 @@ from django.utils.dateparse import parse_date
 from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiParameter, extend_schema
 from pydantic import TypeAdapter
+from rest_framework import serializers
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
 
 from costing.api.shapes import Shape
-from costing.core.estimate import Estimate
-from costing.services.estimating import estimate_for
+from costing.core.estimate import Estimate, PriceBasis, Pricing, Profit, ProfitBasis
+from costing.services.estimating import basis_for, priced
+from costing.services.price_setting import price_set, require_sound, set_price
 from orders.api.access import workshop_of
 from orders.core.errors import RuleBroken
 from orders.models import Commission
@@ -28,20 +30,114 @@ ON = OpenApiParameter(
 )
 
 
+class ProfitSerializer(serializers.Serializer[Profit]):
+    """The profit asked for: a margin is a share of the price, a markup one of the cost."""
+
+    basis = serializers.ChoiceField([basis.value for basis in ProfitBasis])
+    share = serializers.DecimalField(
+        max_digits=6, decimal_places=4, min_value=0, help_text="0.22 is 22 per cent."
+    )
+
+
+class PricingSerializer(serializers.Serializer[Pricing]):
+    """What a price starts from; `net` where it is set by hand, `profit` in place of the rate book's."""
+
+    basis = serializers.ChoiceField([basis.value for basis in PriceBasis])
+    net = serializers.DecimalField(
+        max_digits=16, decimal_places=4, min_value=0, required=False, allow_null=True
+    )
+    profit = ProfitSerializer(required=False, allow_null=True)
+
+    def pricing(self) -> Pricing:
+        """What was sent."""
+        sent = self.validated_data
+        profit = sent.get("profit")
+        return Pricing(
+            basis=PriceBasis(sent["basis"]),
+            net=sent.get("net"),
+            profit=Profit(basis=ProfitBasis(profit["basis"]), share=profit["share"])
+            if profit
+            else None,
+        )
+
+
+WAYS = (
+    ON,
+    OpenApiParameter(
+        "basis",
+        OpenApiTypes.STR,
+        enum=[basis.value for basis in PriceBasis],
+        description="What the price starts from; as it is set if absent.",
+    ),
+    OpenApiParameter("net", OpenApiTypes.DECIMAL, description="The price, where it is by hand."),
+)
+
+
 class CommissionEstimate(APIView):
     """The estimate of a commission."""
 
     permission = "costing.see_estimates"
 
     @extend_schema(
-        operation_id="commission_estimate", parameters=[ON], responses=SHAPE, tags=["commissions"]
+        operation_id="commission_estimate",
+        parameters=list(WAYS),
+        responses=SHAPE,
+        tags=["commissions"],
     )
     def get(self, request: Request, pk: int) -> Response:
         """Lines that unfold, tax, distributions, and the share of each assembly."""
-        rows = Commission.objects.of(workshop_of(request)).select_related("workshop")
-        commission = get_object_or_404(rows, pk=pk)
-        found = estimate_for(commission, day_of(request))
+        commission = commission_of(request, pk)
+        pricing = asked_way(request, commission.workshop.currency)
+        found = priced(basis_for(commission, day_of(request)), pricing)
         return Response(ESTIMATE.dump_python(found, mode="json"))
+
+
+class CommissionPrice(APIView):
+    """What the price of a commission starts from."""
+
+    permission = {"GET": "costing.see_estimates", "*": "costing.issue_quotes"}
+
+    @extend_schema(
+        operation_id="commission_price", responses=PricingSerializer, tags=["commissions"]
+    )
+    def get(self, request: Request, pk: int) -> Response:
+        """As it is set."""
+        return Response(PricingSerializer(price_set(commission_of(request, pk))).data)
+
+    @extend_schema(
+        operation_id="commission_price_set",
+        request=PricingSerializer,
+        responses=PricingSerializer,
+        tags=["commissions"],
+    )
+    def put(self, request: Request, pk: int) -> Response:
+        """Set it; the next quote is drafted at it."""
+        commission = commission_of(request, pk)
+        sent = PricingSerializer(data=request.data)
+        sent.is_valid(raise_exception=True)
+        return Response(PricingSerializer(set_price(commission, sent.pricing())).data)
+
+
+def commission_of(request: Request, pk: int) -> Commission:
+    """A commission of the workshop."""
+    rows = Commission.objects.of(workshop_of(request)).select_related("workshop")
+    found: Commission = get_object_or_404(rows, pk=pk)
+    return found
+
+
+def asked_way(request: Request, currency: str) -> Pricing | None:
+    """The price that is asked about; raises RulesBroken for one that cannot be."""
+    given = {
+        name: request.query_params[name]
+        for name in ("basis", "net")
+        if request.query_params.get(name)
+    }
+    if not given:
+        return None
+    asked = PricingSerializer(data={"basis": PriceBasis.HAND.value, **given})
+    asked.is_valid(raise_exception=True)
+    require_sound(asked.pricing(), currency)
+    return asked.pricing()
 
 
 def day_of(request: Request) -> date:

@@ -38,6 +38,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include(router.urls)),
     path("", include("costing.api.learned_urls")),
     path("commissions/<int:pk>/estimate/", estimates.CommissionEstimate.as_view()),
+    path("commissions/<int:pk>/price/", estimates.CommissionPrice.as_view()),
     path("quotes/<int:pk>/issue/", quotes.QuoteSteps.as_view({"post": "issue"})),
     path("quotes/<int:pk>/accept/", quotes.QuoteSteps.as_view({"post": "accept"})),
     path("quotes/<int:pk>/decline/", quotes.QuoteSteps.as_view({"post": "decline"})),

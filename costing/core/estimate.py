@@ -70,6 +70,7 @@ __all__ = [
     "Sheet",
     "TimberNeed",
     "estimate",
+    "estimates",
 ]
 
 MOST_RISKS = 10
@@ -139,6 +140,7 @@ class Estimate:
     assemblies: tuple[AssemblyShare, ...]
     risks: tuple[Risk, ...]
     timber: tuple[TimberNeed, ...]
+    pricing: Pricing = EXPECTED
 
     def chance_of_loss_at(self, net_price: Decimal) -> float:
         """The chance that the work costs more than this net price."""
@@ -157,7 +159,34 @@ def estimate(
     Raises RulesBroken for values that cannot be, NotReady when a rate, a board or a glue is
     missing. Fields of the rate book and the rack are named under "rates" and "rack".
     """
-    _check(commission, rates, rack, pricing)
+    (priced,) = estimates(commission, rates, rack, (pricing,))
+    return priced
+
+
+def estimates(
+    commission: EstimateInput, rates: RateBook, rack: Rack, pricings: Sequence[Pricing]
+) -> tuple[Estimate, ...]:
+    """Cost a commission once and price it in several ways; raises as `estimate` does."""
+    _check(commission, rates, rack, pricings)
+    costed = _costed(commission, rates, rack)
+    return tuple(_priced(costed, pricing) for pricing in pricings)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Costed:
+    """All that an estimate knows before its price is set."""
+
+    commission: EstimateInput
+    rates: RateBook
+    lines: tuple[Line, ...]
+    cost: Decimal
+    tallies: dict[str, Tally]
+    whole: Tally
+    expected: Distribution
+    needs: tuple[TimberNeed, ...]
+
+
+def _costed(commission: EstimateInput, rates: RateBook, rack: Rack) -> _Costed:
     tallies = {assembly.key: Tally() for assembly in commission.assemblies} | {"": Tally()}
     drafts = operation_drafts(commission, rates, tallies)
     timber, needs = timber_drafts(commission, rack, tallies, rates.currency)
@@ -170,38 +199,34 @@ def estimate(
     cost = _sum(lines)
     if cost < 0:
         raise RuleBroken("extras", "The credits are greater than the cost; take them down.")
-    expected = whole.cost(float(cost), commission.order_spread)
+    return _Costed(
+        commission=commission,
+        rates=rates,
+        lines=tuple(lines),
+        cost=cost,
+        tallies=tallies,
+        whole=whole,
+        expected=whole.cost(float(cost), commission.order_spread),
+        needs=needs,
+    )
+
+
+def _priced(costed: _Costed, pricing: Pricing) -> Estimate:
+    rates, cost, expected = costed.rates, costed.cost, costed.expected
+    lines = [*costed.lines]
     lines += _worth_a_line(reserve_line(cost, expected, pricing, rates))
     base = _sum(lines)
     lines += _worth_a_line(profit_line(base, pricing, rates))
     lines += _worth_a_line(rounding_line(_sum(lines), pricing, rates))
-    return _finished(commission, rates, tuple(lines), cost, base, tallies, needs)
-
-
-def _worth_a_line(line: Line) -> list[Line]:
-    return [line] if line.amount else []
-
-
-def _finished(
-    commission: EstimateInput,
-    rates: RateBook,
-    lines: tuple[Line, ...],
-    cost: Decimal,
-    base: Decimal,
-    tallies: dict[str, Tally],
-    needs: tuple[TimberNeed, ...],
-) -> Estimate:
     net = _sum(lines)
     taxes = tax_per_rate([TaxedAmount(amount=net, rate=rates.tax_rate)], rates.currency)
     tax = sum((group.tax for group in taxes), ZERO)
-    whole = total_of(tallies.values())
-    expected = whole.cost(float(cost), commission.order_spread)
     profit = net - base
     return Estimate(
-        commission=commission.commission,
+        commission=costed.commission.commission,
         currency=rates.currency,
         rates_edition=rates.edition,
-        lines=lines,
+        lines=tuple(lines),
         cost=cost,
         contingency=base - cost,
         profit=profit,
@@ -211,18 +236,25 @@ def _finished(
         taxes=taxes,
         tax=tax,
         gross=net + tax,
-        hours=whole.hours(commission.order_spread),
+        hours=costed.whole.hours(costed.commission.order_spread),
         expected_cost=expected,
         chance_of_loss=expected.chance_above(float(net)),
-        assemblies=_assembly_shares(commission, rates, cost, net, tallies),
-        risks=_risks(whole),
-        timber=needs,
+        assemblies=_assembly_shares(costed, net),
+        risks=_risks(costed.whole),
+        timber=costed.needs,
+        pricing=pricing,
     )
 
 
-def _check(commission: EstimateInput, rates: RateBook, rack: Rack, pricing: Pricing) -> None:
+def _worth_a_line(line: Line) -> list[Line]:
+    return [line] if line.amount else []
+
+
+def _check(
+    commission: EstimateInput, rates: RateBook, rack: Rack, pricings: Sequence[Pricing]
+) -> None:
     faults = commission.faults()
-    faults += [fault.under("pricing") for fault in pricing.faults()]
+    faults += [fault.under("pricing") for pricing in pricings for fault in pricing.faults()]
     faults += [fault.under("rates") for fault in rates.faults()]
     faults += [fault.under("rack") for fault in rack.faults()]
     if commission.currency != rates.currency:
@@ -305,13 +337,8 @@ def _overhead(lines: Sequence[Line], rates: RateBook, whole: Tally) -> list[Line
     ]
 
 
-def _assembly_shares(
-    commission: EstimateInput,
-    rates: RateBook,
-    cost: Decimal,
-    net: Decimal,
-    tallies: dict[str, Tally],
-) -> tuple[AssemblyShare, ...]:
+def _assembly_shares(costed: _Costed, net: Decimal) -> tuple[AssemblyShare, ...]:
+    commission, rates, tallies = costed.commission, costed.rates, costed.tallies
     places = [(a.key, a.label, a.quantity) for a in commission.assemblies]
     if tallies[""].direct:
         places.append(("", "Whole commission", 1))
@@ -335,7 +362,7 @@ def _assembly_shares(
             variance_share=tallies[key].variance / variance if variance else 0.0,
         )
         for (key, label, quantity), its_cost, its_price in zip(
-            places, split(cost), split(net), strict=True
+            places, split(costed.cost), split(net), strict=True
         )
     )
 

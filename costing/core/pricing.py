@@ -7,7 +7,7 @@ from enum import StrEnum
 from costing.core.distribution import Distribution
 from costing.core.lines import Draft, Line
 from costing.core.money import rounded_to
-from costing.core.rates import ProfitBasis, RateBook
+from costing.core.rates import Profit, ProfitBasis, RateBook
 from costing.core.workings import percent, plain
 from orders.core.errors import RuleBroken
 
@@ -22,14 +22,23 @@ class PriceBasis(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pricing:
-    """What the price starts from; `net` is the price set by hand, and only then."""
+    """What the price starts from; `net` is the price set by hand, and only then.
+
+    `profit` is what is asked for on this work in place of the rate book's; a price set by hand
+    asks for none.
+    """
 
     basis: PriceBasis = PriceBasis.EXPECTED
     net: Decimal | None = None
+    profit: Profit | None = None
 
     def faults(self) -> list[RuleBroken]:
         """What is wrong with these figures."""
+        if self.profit is not None and (faults := self.profit.faults()):
+            return [fault.under("profit") for fault in faults]
         if self.basis is PriceBasis.HAND:
+            if self.profit is not None:
+                return [RuleBroken("profit", "A price set by hand leaves the profit it leaves.")]
             if self.net is None or not self.net.is_finite() or self.net < 0:
                 return [RuleBroken("net", "Give the net price that is to be offered, 0 or more.")]
         elif self.net is not None:
@@ -54,7 +63,7 @@ def reserve_line(cost: Decimal, expected: Distribution, pricing: Pricing, rates:
 def profit_line(base: Decimal, pricing: Pricing, rates: RateBook) -> Line:
     """The profit asked for on cost and reserve, or what a price set by hand leaves."""
     cost = plain(base, rates.currency)
-    profit = rates.profit
+    profit = pricing.profit or rates.profit
     if pricing.basis is PriceBasis.HAND and pricing.net is not None:
         words = f"price {plain(pricing.net, rates.currency)} set by hand, less cost {cost}"
         exact = pricing.net - base

@@ -41,6 +41,14 @@ class Profit:
     basis: ProfitBasis = ProfitBasis.MARGIN
     share: Decimal = ZERO
 
+    def faults(self) -> list[RuleBroken]:
+        """What is wrong with the share."""
+        if not _is_amount(self.share):
+            return [RuleBroken("share", "Profit must be 0 or more.")]
+        if self.basis is ProfitBasis.MARGIN and self.share >= 1:
+            return [RuleBroken("share", WHOLE_MARGIN)]
+        return []
+
     @property
     def markup(self) -> Decimal:
         """Profit over cost."""
@@ -84,7 +92,6 @@ class RateBook:
             "overhead/rate": (self.overhead.rate, "Overhead"),
             "materials_handling": (self.materials_handling, "Handling of materials"),
             "contingency": (self.contingency, "Contingency"),
-            "profit/share": (self.profit.share, "Profit"),
             "tax_rate": (self.tax_rate, "Tax"),
             "rounding": (self.rounding, "The step that prices are rounded to"),
         }
@@ -93,9 +100,7 @@ class RateBook:
             for place, (amount, noun) in amounts.items()
             if not _is_amount(amount)
         ]
-        if self.profit.basis is ProfitBasis.MARGIN and self.profit.share >= 1:
-            faults.append(RuleBroken("profit/share", WHOLE_MARGIN))
-        return faults
+        return faults + [fault.under("profit") for fault in self.profit.faults()]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

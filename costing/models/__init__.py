@@ -11,6 +11,7 @@ from .labour import (
     LearnedCell,
     RefusedProposal,
 )
+from .pricing import PriceSetting
 from .quote import Quote
 from .quote_link import QuoteLink, QuoteQuestion
 from .rack import Board, Glue, Sheet, TimberAllowance
@@ -29,6 +30,7 @@ __all__ = [
     "LabourRate",
     "LearnedCell",
     "MachineRate",
+    "PriceSetting",
     "Quote",
     "QuoteLink",
     "QuoteQuestion",

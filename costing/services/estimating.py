@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
@@ -16,11 +16,14 @@ from costing.core.estimate import (
     Method,
     OperationLine,
     PartSize,
+    Pricing,
     Rack,
     RateBook,
     estimate,
+    estimates,
 )
 from costing.models import RateEdition
+from costing.services.price_setting import price_set
 from costing.services.rack import rack_of
 from costing.services.rates import rate_book, rates_in_force
 from orders.core.exposure import DurabilityClass
@@ -49,6 +52,7 @@ class Basis:
     glue_class: DurabilityClass
     species: frozenset[str]
     roots: Mapping[str, str]
+    pricing: Pricing
 
     @property
     def glue_statement(self) -> str:
@@ -60,7 +64,7 @@ class Basis:
 
 
 def basis_for(commission: Commission, on: date) -> Basis:
-    """Everything needed to price the commission as of a day; about a dozen queries.
+    """Everything needed to price the commission as of a day; some fifteen queries.
 
     Raises NotReady if a standard time or an edition of the rates is missing, or a joint breaks
     its rules.
@@ -80,15 +84,21 @@ def basis_for(commission: Commission, on: date) -> Basis:
             part.species for assembly in broken_down.assemblies for part in assembly.parts
         ),
         roots=roots_of(broken_down),
+        pricing=price_set(commission),
     )
 
 
-def priced(basis: Basis) -> Estimate:
-    """The estimate of a basis.
+def priced(basis: Basis, pricing: Pricing | None = None) -> Estimate:
+    """The estimate of a basis, at the price that is kept with the commission or at another.
 
     Raises NotReady when a rate, a board or a glue is missing.
     """
-    return estimate(basis.commission, basis.rates, basis.rack)
+    return estimate(basis.commission, basis.rates, basis.rack, pricing or basis.pricing)
+
+
+def priced_ways(basis: Basis, pricings: Sequence[Pricing]) -> tuple[Estimate, ...]:
+    """The estimate of a basis at several prices, costed once; raises as above."""
+    return estimates(basis.commission, basis.rates, basis.rack, pricings)
 
 
 def estimate_for(commission: Commission, on: date) -> Estimate:

@@ -18,6 +18,8 @@ from costing.web import (
 urlpatterns: list[URLPattern | URLResolver] = [
     path("commissions/<int:pk>/estimate/", estimates.estimate_page, name="estimate"),
     path("commissions/<int:pk>/estimate/panel/", estimates.estimate_panel, name="estimate-panel"),
+    path("commissions/<int:pk>/estimate/lines/", estimates.estimate_lines, name="estimate-lines"),
+    path("commissions/<int:pk>/price/", estimates.price_keep, name="price-keep"),
     path("commissions/<int:pk>/quotes/", quotes.quote_list, name="quotes"),
     path("commissions/<int:pk>/quotes/draft/", quotes.quote_draft, name="quote-draft"),
     path("commissions/<int:pk>/invoices/", invoices.invoice_list, name="invoices"),

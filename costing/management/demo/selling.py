@@ -8,6 +8,7 @@ from costing.management.demo.figures import offer, order_file
 from costing.management.demo.story import Chapter
 from costing.management.demo.working_days import WorkingDays
 from costing.models import Quote
+from costing.services.price_setting import set_price
 from costing.services.quotations import ARRANGEMENT
 from costing.services.quotes import accept, arrange, decline, draft_quote, issue
 from orders.core.pattern_book import all_patterns
@@ -27,6 +28,7 @@ def sell(workshop: Workshop, chapter: Chapter, days: WorkingDays, *, by: User) -
         add_made(commission, made.assembly, pieces=made.pieces)
     enquired_at = days.at(chapter.enquired, 11)
     Commission.objects.filter(pk=commission.pk).update(created_at=enquired_at)
+    set_price(commission, chapter.pricing)
     quote = None
     for number in chapter.revisions:
         at = days.at(number, 16)

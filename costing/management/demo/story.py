@@ -3,6 +3,8 @@
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from costing.core.pricing import EXPECTED, PriceBasis, Pricing
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Chapter:
@@ -27,6 +29,7 @@ class Chapter:
     pattern: str = ""
     sizes: Mapping[str, float | int | str] = field(default_factory=dict)
     invoiced: tuple[int, ...] = ()
+    pricing: Pricing = EXPECTED
 
 
 STORY = (
@@ -103,5 +106,5 @@ STORY = (
         },
     ),
     Chapter(file="drawers", enquired=-8, revisions=(-6, -3), due=24),
-    Chapter(file="garden-gate", enquired=-2, due=30),
+    Chapter(file="garden-gate", enquired=-2, due=30, pricing=Pricing(basis=PriceBasis.P80)),
 )

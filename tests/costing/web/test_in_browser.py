@@ -112,8 +112,19 @@ def test_a_price_unfolds_by_keyboard(page, places):
     first = page.locator(".unfold summary").first
     first.focus()
     page.keyboard.press("Enter")
+    page.wait_for_selector(".unfold details details")
     page.keyboard.press("Tab")
     assert page.evaluate("document.activeElement.closest('details details') !== null")
+
+
+def test_a_price_is_reckoned_as_one_types_and_lines_stay_open(page, places):
+    page.goto(places[0])
+    page.locator(".unfold summary").first.click()
+    page.wait_for_selector(".unfold details details")
+    page.get_by_label("set by hand").check()
+    page.fill("[name=net]", "4321.5")
+    page.wait_for_selector(".figure:has-text('321.50')")
+    assert page.locator(".unfold details[open]").count() == 1
 
 
 def test_the_price_comes_into_the_margin_of_the_commission(page, commission, places):

@@ -1,0 +1,54 @@
+"""Estimates and their price, asked by a program."""
+
+from decimal import Decimal
+
+import pytest
+
+from tests.builders import a_commission, a_joint, an_assembly
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def commission(workshop):
+    commission = a_commission(workshop)
+    a_joint(an_assembly(commission))
+    return commission
+
+
+def test_a_price_is_set_and_asked_again(program, commission):
+    address = f"commissions/{commission.pk}"
+    sent = {"basis": "p80", "profit": {"basis": "markup", "share": "0.5"}}
+
+    assert program.get(f"{address}/price/").json()["basis"] == "expected"
+    assert program.put(f"{address}/price/", sent).status_code == 200
+
+    estimate = program.get(f"{address}/estimate/").json()
+    assert estimate["pricing"]["basis"] == "p80"
+    assert Decimal(estimate["markup"]) == Decimal("0.5")
+    assert estimate["chance_of_loss"] < 0.2
+
+
+def test_another_price_is_asked_about_and_not_kept(program, commission):
+    address = f"commissions/{commission.pk}"
+
+    asked = program.get(f"{address}/estimate/?basis=hand&net=321.50").json()
+
+    assert asked["net"] == "321.50"
+    assert program.get(f"{address}/price/").json()["basis"] == "expected"
+
+
+@pytest.mark.parametrize(
+    ("sent", "pointer"),
+    [
+        ({"basis": "hand"}, "#/net"),
+        ({"basis": "hand", "net": "-1"}, "#/net"),
+        ({"basis": "guess"}, "#/basis"),
+        ({"basis": "p80", "profit": {"basis": "margin", "share": "1"}}, "#/profit/share"),
+    ],
+)
+def test_a_price_that_cannot_be_is_pointed_at(program, commission, sent, pointer):
+    answer = program.put(f"commissions/{commission.pk}/price/", sent)
+
+    assert answer.status_code == 400
+    assert [fault["pointer"] for fault in answer.json()["errors"]] == [pointer]
