@@ -18,8 +18,9 @@ from rest_framework.views import APIView
 from costing.api.shapes import Shape
 from costing.core.estimate import Estimate, PriceBasis, Pricing, Profit, ProfitBasis
 from costing.services.estimating import basis_for, priced
-from costing.services.price_setting import price_set, require_sound, set_price
+from costing.services.price_setting import price_kept, price_set, require_sound, set_price
 from orders.api.access import workshop_of
+from orders.api.views import Versioned
 from orders.core.errors import RuleBroken
 from orders.models import Commission
 
@@ -92,7 +93,7 @@ class CommissionEstimate(APIView):
         return Response(ESTIMATE.dump_python(found, mode="json"))
 
 
-class CommissionPrice(APIView):
+class CommissionPrice(Versioned, APIView):
     """What the price of a commission starts from."""
 
     permission = {"GET": "costing.see_estimates", "*": "costing.issue_quotes"}
@@ -101,8 +102,8 @@ class CommissionPrice(APIView):
         operation_id="commission_price", responses=PricingSerializer, tags=["commissions"]
     )
     def get(self, request: Request, pk: int) -> Response:
-        """As it is set."""
-        return Response(PricingSerializer(price_set(commission_of(request, pk))).data)
+        """As it is set, with its ETag."""
+        return self.answer(commission_of(request, pk))
 
     @extend_schema(
         operation_id="commission_price_set",
@@ -113,9 +114,17 @@ class CommissionPrice(APIView):
     def put(self, request: Request, pk: int) -> Response:
         """Set it; the next quote is drafted at it."""
         commission = commission_of(request, pk)
+        version = self.expected_version(request, price_kept(commission))
         sent = PricingSerializer(data=request.data)
         sent.is_valid(raise_exception=True)
-        return Response(PricingSerializer(set_price(commission, sent.pricing())).data)
+        set_price(commission, sent.pricing(), version=version)
+        return self.answer(commission)
+
+    def answer(self, commission: Commission) -> Response:
+        """The price with its ETag."""
+        response = Response(PricingSerializer(price_set(commission)).data)
+        response["ETag"] = self.etag(price_kept(commission))
+        return response
 
 
 def commission_of(request: Request, pk: int) -> Commission:

@@ -1,5 +1,7 @@
 """What an estimate is made from: assemblies, parts, timed operations, glue and extras."""
 
+from __future__ import annotations
+
 import math
 from dataclasses import dataclass
 from decimal import Decimal
@@ -36,9 +38,25 @@ class ExtraKind(StrEnum):
     DELIVERY = "delivery"
 
     @property
-    def is_material(self) -> bool:
-        """Whether handling of materials is charged on it."""
-        return self in (ExtraKind.SUNDRIES, ExtraKind.FINISH)
+    def handled_as(self) -> Handled:
+        """What it is handled as."""
+        return HANDLED[self]
+
+
+class Handled(StrEnum):
+    """What the rate book charges for the handling of."""
+
+    MATERIALS = "materials"
+    OUTWORK = "outwork"
+    DELIVERY = "delivery"
+
+
+HANDLED = {
+    ExtraKind.SUNDRIES: Handled.MATERIALS,
+    ExtraKind.FINISH: Handled.MATERIALS,
+    ExtraKind.OUTWORK: Handled.OUTWORK,
+    ExtraKind.DELIVERY: Handled.DELIVERY,
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

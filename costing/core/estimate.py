@@ -15,6 +15,7 @@ from costing.core.breakdown import (
     ExtraKind,
     ExtraLine,
     GlueArea,
+    Handled,
     Method,
     OperationLine,
 )
@@ -289,7 +290,7 @@ def _extras(commission: EstimateInput, tallies: dict[str, Tally], currency: str)
         )
         groups[extra.kind].setdefault(extra.assembly, []).append(draft)
         tallies[extra.assembly].add_cost(
-            draft.exact, is_material=extra.kind.is_material, spread=extra.spread
+            draft.exact, handled=extra.kind.handled_as, spread=extra.spread
         )
     return [
         Draft(
@@ -314,11 +315,15 @@ def _share_line(
 
 
 def _handling(lines: Sequence[Line], rates: RateBook) -> list[Line]:
-    materials = {"timber", "glue"} | {kind.value for kind in ExtraKind if kind.is_material}
-    base = _sum(line for line in lines if line.key in materials)
-    return _share_line(
-        "handling", "Handling of materials", rates.materials_handling, base, "materials", rates
-    )
+    found: list[Line] = []
+    for what in Handled:
+        parts = {kind.value for kind in ExtraKind if kind.handled_as is what}
+        parts |= {"timber", "glue"} if what is Handled.MATERIALS else set()
+        base = _sum(line for line in lines if line.key in parts)
+        key = "handling" if what is Handled.MATERIALS else f"handling-{what}"
+        label, share = f"Handling of {what}", rates.handling_of(what)
+        found += _share_line(key, label, share, base, what.value, rates)
+    return found
 
 
 def _overhead(lines: Sequence[Line], rates: RateBook, whole: Tally) -> list[Line]:
@@ -326,6 +331,8 @@ def _overhead(lines: Sequence[Line], rates: RateBook, whole: Tally) -> list[Line
     if overhead.basis is OverheadBasis.LABOUR_COST:
         labour = _sum(line for line in lines if line.key == "labour")
         return _share_line("overhead", "Shop overhead", overhead.rate, labour, "labour", rates)
+    if overhead.basis is OverheadBasis.DEPARTMENT:
+        return _departments(rates, whole)
     is_labour = overhead.basis is OverheadBasis.LABOUR_HOUR
     hours = (whole.labour_min if is_labour else whole.machine_min) / 60
     if not overhead.rate or not hours:
@@ -335,6 +342,18 @@ def _overhead(lines: Sequence[Line], rates: RateBook, whole: Tally) -> list[Line
     return [
         Draft("overhead", "Shop overhead", make_up, hours * overhead.rate).printed(rates.currency)
     ]
+
+
+def _departments(rates: RateBook, whole: Tally) -> list[Line]:
+    """Shop overhead, unfolding to what each department's hours bear."""
+    drafts = []
+    for skill, minutes in whole.minutes_of.items():
+        rate, hours = rates.overhead.per_hour(skill), minutes / 60
+        words = f"{hours:.2f} labour h at {plain(rate, rates.currency)} per h"
+        drafts.append(Draft(f"overhead/{skill}", skill.capitalize(), words, hours * rate))
+    if not any(draft.exact for draft in drafts):
+        return []
+    return [Draft("overhead", "Shop overhead", children=drafts).printed(rates.currency)]
 
 
 def _assembly_shares(costed: _Costed, net: Decimal) -> tuple[AssemblyShare, ...]:

@@ -1,7 +1,7 @@
 """A figure that unfolds: lines whose printed children add up to the printed parent."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from costing.core.money import LARGEST_EXPONENT, ZERO, rounded, shares_of
@@ -24,6 +24,10 @@ class Line:
     amount: Decimal
     exact: Decimal
     children: tuple["Line", ...] = ()
+
+    def named(self, label: str, make_up: str) -> "Line":
+        """The same figure under another name."""
+        return replace(self, label=label, make_up=make_up)
 
     def walk(self) -> Iterator["Line"]:
         """This line and all under it, each before its children."""

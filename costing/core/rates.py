@@ -5,10 +5,9 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
+from costing.core.breakdown import Handled
 from costing.core.money import ZERO
 from orders.core.errors import RuleBroken
-
-ONE = Decimal(1)
 
 
 class OverheadBasis(StrEnum):
@@ -17,6 +16,7 @@ class OverheadBasis(StrEnum):
     LABOUR_HOUR = "labour-hour"
     MACHINE_HOUR = "machine-hour"
     LABOUR_COST = "labour-cost"
+    DEPARTMENT = "department"
 
 
 class ProfitBasis(StrEnum):
@@ -28,10 +28,19 @@ class ProfitBasis(StrEnum):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Overhead:
-    """Shop overhead: an amount per hour, or a share of labour cost (0.5 for 50 %)."""
+    """Shop overhead: an amount per hour, or a share of labour cost (0.5 for 50 %).
+
+    By department it is an amount per labour hour of each skill, in `departments`; a skill that is
+    not named there bears `rate`.
+    """
 
     basis: OverheadBasis = OverheadBasis.LABOUR_HOUR
     rate: Decimal = ZERO
+    departments: Mapping[str, Decimal] = field(default_factory=dict)
+
+    def per_hour(self, skill: str) -> Decimal:
+        """What a labour hour of a skill bears where overhead is by department."""
+        return self.departments.get(skill, self.rate)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,22 +84,39 @@ class RateBook:
     machine: Mapping[str, Decimal] = field(default_factory=dict)
     overhead: Overhead = Overhead()
     materials_handling: Decimal = ZERO
+    outwork_handling: Decimal = ZERO
+    delivery_handling: Decimal = ZERO
     contingency: Decimal = ZERO
     profit: Profit = Profit()
     tax_rate: Decimal = ZERO
     rounding: Decimal = ZERO
 
+    def handling_of(self, what: Handled) -> Decimal:
+        """The share that is charged for handling."""
+        shares = {
+            Handled.MATERIALS: self.materials_handling,
+            Handled.OUTWORK: self.outwork_handling,
+            Handled.DELIVERY: self.delivery_handling,
+        }
+        return shares[what]
+
     def faults(self) -> list[RuleBroken]:
         """What is wrong with these figures."""
         faults = [
             RuleBroken(f"{table}/{name}", f"The hourly rate for {name} must be 0 or more.")
-            for table, rates in (("labour", self.labour), ("machine", self.machine))
+            for table, rates in (
+                ("labour", self.labour),
+                ("machine", self.machine),
+                ("overhead/departments", self.overhead.departments),
+            )
             for name, rate in rates.items()
             if not _is_amount(rate)
         ]
         amounts = {
             "overhead/rate": (self.overhead.rate, "Overhead"),
             "materials_handling": (self.materials_handling, "Handling of materials"),
+            "outwork_handling": (self.outwork_handling, "Handling of outwork"),
+            "delivery_handling": (self.delivery_handling, "Handling of delivery"),
             "contingency": (self.contingency, "Contingency"),
             "tax_rate": (self.tax_rate, "Tax"),
             "rounding": (self.rounding, "The step that prices are rounded to"),
@@ -103,45 +129,10 @@ class RateBook:
         return faults + [fault.under("profit") for fault in self.profit.faults()]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MachineCost:
-    """What owning and running a machine takes; amounts per year unless they say otherwise."""
-
-    purchase: Decimal
-    residual: Decimal
-    life_h: Decimal
-    hours_run: Decimal
-    interest: Decimal = ZERO
-    upkeep: Decimal = ZERO
-    insurance: Decimal = ZERO
-    floor_m2: Decimal = ZERO
-    rent_per_m2: Decimal = ZERO
-    power_kw: Decimal = ZERO
-    load: Decimal = ONE
-    tariff_per_kwh: Decimal = ZERO
-
-
 WHOLE_MARGIN = (
     "A margin is a share of the price and stays under 100 %: no price has a margin of 100 % or "
     "more. Give a smaller margin, or a markup on cost."
 )
-
-
-def machine_hour_rate(machine: MachineCost) -> Decimal:
-    """Money per hour that the machine runs: wear, current, and the year's costs over its hours."""
-    if machine.life_h <= 0 or machine.hours_run <= 0:
-        raise RuleBroken("hours_run", "A machine's life and its hours in a year are more than 0.")
-    year = (
-        machine.interest
-        + machine.upkeep
-        + machine.insurance
-        + machine.floor_m2 * machine.rent_per_m2
-    )
-    return (
-        (machine.purchase - machine.residual) / machine.life_h
-        + machine.power_kw * machine.load * machine.tariff_per_kwh
-        + year / machine.hours_run
-    )
 
 
 def overhead_rate(overhead: Decimal, base: Decimal) -> Decimal:

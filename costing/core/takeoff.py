@@ -55,7 +55,7 @@ def timber_drafts(
             share = _share(part, assembly.quantity, rack)
             draft = _part_draft(f"timber/{assembly.key}/{part.key}", part, share, currency)
             drafts.append(draft)
-            tallies[assembly.key].add_cost(draft.exact, is_material=True, spread=share.spread)
+            tallies[assembly.key].add_cost(draft.exact, spread=share.spread)
             _book(needs, share.need)
         if drafts:
             key, words = f"timber/{assembly.key}", f"{assembly.quantity} off"
@@ -82,7 +82,7 @@ def glue_drafts(
         key = f"glue/{area.assembly}/{area.key}"
         draft = Draft(key, area.label, words, _decimal(grams) * glue.price_per_kg / 1000)
         groups.setdefault(area.assembly, []).append(draft)
-        tallies[area.assembly].add_cost(draft.exact, is_material=True)
+        tallies[area.assembly].add_cost(draft.exact)
     return Draft(
         "glue",
         "Glue",

@@ -1,13 +1,16 @@
 """Running totals of one assembly: minutes, money, and the variance of both."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import TypeVar
 
-from costing.core.breakdown import OperationLine
+from costing.core.breakdown import Handled, OperationLine
 from costing.core.distribution import Distribution, Moments, distribution_of, variance_of
 from costing.core.money import ZERO
-from costing.core.rates import OverheadBasis, RateBook
+from costing.core.rates import Overhead, OverheadBasis, RateBook
+
+Key = TypeVar("Key", bound=str)
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,11 +28,12 @@ class Tally:
     __slots__ = (
         "cost_moments",
         "direct",
+        "handled",
         "hour_moments",
         "labour",
         "labour_min",
         "machine_min",
-        "material",
+        "minutes_of",
         "other_moments",
         "worries",
     )
@@ -38,7 +42,8 @@ class Tally:
         self.labour_min = ZERO
         self.machine_min = ZERO
         self.labour = ZERO
-        self.material = ZERO
+        self.minutes_of: dict[str, Decimal] = {}
+        self.handled: dict[Handled, Decimal] = {}
         self.direct = ZERO
         self.hour_moments = Moments()
         self.cost_moments = Moments()
@@ -50,11 +55,12 @@ class Tally:
         """Variance of this assembly's cost, the order's common effect aside."""
         return self.cost_moments.variance + self.other_moments.variance
 
-    def add_cost(self, amount: Decimal, *, is_material: bool, spread: float = 0.0) -> None:
+    def add_cost(
+        self, amount: Decimal, *, handled: Handled = Handled.MATERIALS, spread: float = 0.0
+    ) -> None:
         """Book timber, glue or an extra."""
         self.direct += amount
-        if is_material:
-            self.material += amount
+        self.handled[handled] = self.handled.get(handled, ZERO) + amount
         if spread and amount > 0:
             mean = float(amount)
             self.other_moments = self.other_moments.plus(
@@ -71,6 +77,7 @@ class Tally:
     ) -> None:
         """Book an operation: its labour, its machine if it runs on one, and its overhead."""
         self.labour_min += minutes
+        self.minutes_of[operation.skill] = self.minutes_of.get(operation.skill, ZERO) + minutes
         self.labour += labour
         self.direct += labour
         if machine is not None:
@@ -89,13 +96,27 @@ class Tally:
 
     def burdened(self, rates: RateBook) -> Decimal:
         """Direct cost with its own handling and overhead, exact."""
-        overhead = rates.overhead
+        handling = sum(
+            (amount * rates.handling_of(kind) for kind, amount in self.handled.items()), ZERO
+        )
+        return self.direct + handling + self.overhead(rates.overhead)
+
+    def overhead(self, overhead: Overhead) -> Decimal:
+        """The shop overhead that this work bears, exact."""
+        if overhead.basis is OverheadBasis.DEPARTMENT:
+            return sum(
+                (
+                    minutes / 60 * overhead.per_hour(skill)
+                    for skill, minutes in self.minutes_of.items()
+                ),
+                ZERO,
+            )
         base = {
             OverheadBasis.LABOUR_COST: self.labour,
             OverheadBasis.LABOUR_HOUR: self.labour_min / 60,
             OverheadBasis.MACHINE_HOUR: self.machine_min / 60,
         }[overhead.basis]
-        return self.direct + self.material * rates.materials_handling + base * overhead.rate
+        return base * overhead.rate
 
     def hours(self, order_spread: float) -> Distribution:
         """How the hours are distributed."""
@@ -114,10 +135,16 @@ def total_of(tallies: Iterable[Tally]) -> Tally:
         whole.labour_min += tally.labour_min
         whole.machine_min += tally.machine_min
         whole.labour += tally.labour
-        whole.material += tally.material
+        _add(whole.minutes_of, tally.minutes_of)
+        _add(whole.handled, tally.handled)
         whole.direct += tally.direct
         whole.hour_moments = whole.hour_moments.plus(tally.hour_moments)
         whole.cost_moments = whole.cost_moments.plus(tally.cost_moments)
         whole.other_moments = whole.other_moments.plus(tally.other_moments)
         whole.worries += tally.worries
     return whole
+
+
+def _add(whole: dict[Key, Decimal], more: Mapping[Key, Decimal]) -> None:
+    for key, amount in more.items():
+        whole[key] = whole.get(key, ZERO) + amount

@@ -43,7 +43,7 @@ def operation_drafts(
             minutes,
             draft.exact,
             cost,
-            _overhead(minutes, draft.exact, cost is not None, rates),
+            _overhead(operation.skill, minutes, draft.exact, cost is not None, rates),
         )
     return [
         _tree("labour", "Labour", labour, commission),
@@ -100,8 +100,12 @@ def _draft(
     return Draft(key, operation.label, make_up, minutes * hourly / 60)
 
 
-def _overhead(minutes: Decimal, labour: Decimal, runs: bool, rates: RateBook) -> Decimal:
+def _overhead(
+    skill: str, minutes: Decimal, labour: Decimal, runs: bool, rates: RateBook
+) -> Decimal:
     overhead = rates.overhead
+    if overhead.basis is OverheadBasis.DEPARTMENT:
+        return minutes * overhead.per_hour(skill) / 60
     if overhead.basis is OverheadBasis.LABOUR_COST:
         return labour * overhead.rate
     if overhead.basis is OverheadBasis.MACHINE_HOUR and not runs:

@@ -15,7 +15,7 @@ from .pricing import PriceSetting
 from .quote import Quote
 from .quote_link import QuoteLink, QuoteQuestion
 from .rack import Board, Glue, Sheet, TimberAllowance
-from .rates import LabourRate, MachineRate, RateEdition
+from .rates import HandRate, LabourRate, MachineBuildUp, MachineRate, RateEdition, TaxStep
 
 __all__ = [
     "Board",
@@ -24,11 +24,13 @@ __all__ = [
     "ForetoldOrder",
     "Glue",
     "HandEffect",
+    "HandRate",
     "Invoice",
     "LabourChange",
     "LabourFit",
     "LabourRate",
     "LearnedCell",
+    "MachineBuildUp",
     "MachineRate",
     "PriceSetting",
     "Quote",
@@ -37,5 +39,6 @@ __all__ = [
     "RateEdition",
     "RefusedProposal",
     "Sheet",
+    "TaxStep",
     "TimberAllowance",
 ]

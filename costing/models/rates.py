@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
@@ -31,7 +31,19 @@ def overhead_choices() -> list[tuple[str, str]]:
         (OverheadBasis.LABOUR_HOUR.value, "hours of labour"),
         (OverheadBasis.MACHINE_HOUR.value, "hours of machines"),
         (OverheadBasis.LABOUR_COST.value, "cost of labour"),
+        (OverheadBasis.DEPARTMENT.value, "hours of each department"),
     ]
+
+
+def money_field(name: str = "", **more: Any) -> models.DecimalField[Any, Any]:
+    """An amount of 0 or more, to a thousandth."""
+    return models.DecimalField(
+        name or None,
+        max_digits=12,
+        decimal_places=3,
+        validators=[MinValueValidator(Decimal(0))],
+        **more,
+    )
 
 
 def profit_choices() -> list[tuple[str, str]]:
@@ -62,6 +74,16 @@ class RateEdition(models.Model):
         help_text="Money per hour, or a share of labour cost (0.5 is 50 %).",
     )
     materials_handling = share_field("handling on materials", "0")
+    outwork_handling = share_field("handling on outwork", "0")
+    delivery_handling = share_field("handling on delivery", "0")
+    tariff_per_kwh = models.DecimalField(
+        "a kilowatt-hour costs",
+        max_digits=9,
+        decimal_places=4,
+        default=Decimal(0),
+        validators=[MinValueValidator(Decimal(0))],
+    )
+    rent_per_m2 = money_field("a square metre costs a year", default=Decimal(0))
     contingency = share_field("contingency", "0")
     profit_basis = models.CharField(
         "profit is", max_length=8, choices=profit_choices, default="margin"
@@ -114,13 +136,12 @@ class RateEdition(models.Model):
 
 
 class LabourRate(models.Model):
-    """What an hour of a skill costs."""
+    """What an hour of a skill costs, and the overhead it bears where that is by department."""
 
     edition = models.ForeignKey(RateEdition, on_delete=models.CASCADE, related_name="labour")
     skill = models.CharField(max_length=20)
-    per_hour = models.DecimalField(
-        max_digits=9, decimal_places=2, validators=[MinValueValidator(Decimal(0))]
-    )
+    per_hour = money_field()
+    overhead_per_hour = money_field(null=True)
 
     class Meta:
         ordering = ["skill"]
@@ -133,14 +154,28 @@ class LabourRate(models.Model):
         return f"{self.skill} {self.per_hour}"
 
 
+class HandRate(models.Model):
+    """What an hour of one hand costs: pay and all that is paid on it."""
+
+    edition = models.ForeignKey(RateEdition, on_delete=models.CASCADE, related_name="hands")
+    hand = models.ForeignKey("shop.Hand", on_delete=models.PROTECT, related_name="+")
+    per_hour = money_field()
+
+    class Meta:
+        ordering = ["hand__name", "pk"]
+        default_permissions = ()
+        constraints = [models.UniqueConstraint(fields=["edition", "hand"], name="hand_rate_once")]
+
+    def __str__(self) -> str:
+        return f"{self.hand} {self.per_hour}"
+
+
 class MachineRate(models.Model):
     """What an hour of a kind of station costs, beside the hand who works it."""
 
     edition = models.ForeignKey(RateEdition, on_delete=models.CASCADE, related_name="machines")
     station_kind = models.CharField(max_length=20)
-    per_hour = models.DecimalField(
-        max_digits=9, decimal_places=2, validators=[MinValueValidator(Decimal(0))]
-    )
+    per_hour = money_field()
 
     class Meta:
         ordering = ["station_kind"]
@@ -151,3 +186,48 @@ class MachineRate(models.Model):
 
     def __str__(self) -> str:
         return f"{self.station_kind} {self.per_hour}"
+
+
+class MachineBuildUp(models.Model):
+    """What the hourly rate of a machine adds up from; tariff and rent stand in the edition."""
+
+    rate = models.OneToOneField(MachineRate, on_delete=models.CASCADE, related_name="build_up")
+    purchase = money_field()
+    residual = money_field(default=Decimal(0))
+    life_h = money_field("hours of life")
+    hours_run = money_field("hours run in a year")
+    interest = money_field("interest in a year", default=Decimal(0))
+    upkeep = money_field("upkeep in a year", default=Decimal(0))
+    insurance = money_field("insurance in a year", default=Decimal(0))
+    floor_m2 = money_field("floor space, m²", default=Decimal(0))
+    power_kw = money_field("power, kW", default=Decimal(0))
+    load = share_field("share of the power that is drawn", "1")
+
+    class Meta:
+        default_permissions = ()
+
+    def __str__(self) -> str:
+        return f"build-up of {self.rate}"
+
+
+class TaxStep(models.Model):
+    """A rate of tax that holds from a day on, known before its day comes."""
+
+    edition = models.ForeignKey(RateEdition, on_delete=models.CASCADE, related_name="tax_steps")
+    valid_from = models.DateField()
+    rate = models.DecimalField(
+        "tax, per cent",
+        max_digits=5,
+        decimal_places=2,
+        validators=[MinValueValidator(Decimal(0)), MaxValueValidator(Decimal(100))],
+    )
+
+    class Meta:
+        ordering = ["valid_from"]
+        default_permissions = ()
+        constraints = [
+            models.UniqueConstraint(fields=["edition", "valid_from"], name="tax_step_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.rate} % from {self.valid_from}"

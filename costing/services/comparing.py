@@ -79,7 +79,7 @@ def _made(commission: Commission, joint: Joint) -> int:
 def _books(commission: Commission, on: date) -> tuple[RateBook | None, Rack]:
     rack = rack_of(commission.workshop)
     try:
-        return rate_book(rates_in_force(commission.workshop, on)), rack
+        return rate_book(rates_in_force(commission.workshop, on), on), rack
     except WorkshopError:
         return None, rack
 

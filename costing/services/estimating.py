@@ -64,7 +64,7 @@ class Basis:
 
 
 def basis_for(commission: Commission, on: date) -> Basis:
-    """Everything needed to price the commission as of a day; some fifteen queries.
+    """Everything needed to price the commission as of a day; some sixteen queries.
 
     Raises NotReady if a standard time or an edition of the rates is missing, or a joint breaks
     its rules.
@@ -75,7 +75,7 @@ def basis_for(commission: Commission, on: date) -> Basis:
     broken_down = breakdown(commission, times_of(standard))
     return Basis(
         commission=estimate_input(broken_down, workshop.currency),
-        rates=rate_book(rates),
+        rates=rate_book(rates, on),
         rack=rack_of(workshop),
         standard_edition=standard,
         rate_edition=rates,

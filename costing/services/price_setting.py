@@ -21,8 +21,8 @@ STILL_PRICED = (Stage.ENQUIRY, Stage.QUOTED)
 
 def price_set(commission: Commission) -> Pricing:
     """What the price of the commission starts from: as it was set, or else what is expected."""
-    kept: PriceSetting | None = PriceSetting.objects.filter(commission=commission).first()
-    if kept is None:
+    kept = price_kept(commission)
+    if not kept.pk:
         return EXPECTED
     return Pricing(
         basis=PriceBasis(kept.basis),
@@ -33,22 +33,31 @@ def price_set(commission: Commission) -> Pricing:
     )
 
 
+def price_kept(commission: Commission) -> PriceSetting:
+    """The row that keeps the price; one that is not stored and of version 0 if none was set."""
+    kept: PriceSetting | None = PriceSetting.objects.filter(commission=commission).first()
+    return kept or PriceSetting(commission=commission, version=0)
+
+
 @transaction.atomic
-def set_price(commission: Commission, pricing: Pricing) -> Pricing:
+def set_price(
+    commission: Commission, pricing: Pricing, *, version: int | None = None
+) -> PriceSetting:
     """Keep with the commission what its price starts from; the next quote is drafted at it.
 
-    Raises RulesBroken for a price that cannot be, NotNow once the client has answered.
+    Raises RulesBroken for a price that cannot be, NotNow once the client has answered, Stale if
+    it is no longer at `version`.
     """
     commission = hold(commission.pk)
     require_priced(commission)
     require_sound(pricing, commission.workshop.currency)
-    kept = PriceSetting.objects.filter(commission=commission).first()
-    kept = kept or PriceSetting(commission=commission, version=0)
+    kept = price_kept(commission)
+    kept.require_version(version)
     kept.basis, kept.net = pricing.basis.value, pricing.net
     kept.profit_basis = pricing.profit.basis.value if pricing.profit else ""
     kept.profit_share = pricing.profit.share if pricing.profit else None
     kept.save_next()
-    return pricing
+    return kept
 
 
 def require_priced(commission: Commission) -> None:

@@ -8,18 +8,21 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Max
 
 from costing.core.rates import Overhead, OverheadBasis, Profit, ProfitBasis, RateBook
-from costing.models import LabourRate, MachineRate, RateEdition
-from orders.core.errors import NotReady, RuleBroken, RulesBroken
-from orders.core.times import Skill, StationKind
+from costing.models import RateEdition
+from costing.services.rate_rows import Rows, departments_of
+from orders.core.errors import NotReady
 from shop.models import User, Workshop
 
 AMOUNTS = (
     "overhead_basis",
     "overhead_rate",
     "materials_handling",
+    "outwork_handling",
+    "delivery_handling",
+    "tariff_per_kwh",
+    "rent_per_m2",
     "contingency",
     "profit_basis",
     "profit_share",
@@ -45,20 +48,36 @@ def rates_in_force(workshop: Workshop, on: date) -> RateEdition:
     return edition
 
 
-def rate_book(edition: RateEdition) -> RateBook:
-    """An edition as the estimate reads it."""
+def rate_book(edition: RateEdition, on: date) -> RateBook:
+    """An edition as the estimate reads it, with the tax of a day."""
+    rows = list(edition.labour.all())
     return RateBook(
         edition=edition.number,
         currency=edition.workshop.currency,
-        labour={rate.skill: rate.per_hour for rate in edition.labour.all()},
+        labour={rate.skill: rate.per_hour for rate in rows},
         machine={rate.station_kind: rate.per_hour for rate in edition.machines.all()},
-        overhead=Overhead(basis=OverheadBasis(edition.overhead_basis), rate=edition.overhead_rate),
+        overhead=Overhead(
+            basis=OverheadBasis(edition.overhead_basis),
+            rate=edition.overhead_rate,
+            departments=departments_of(rows),
+        ),
         materials_handling=edition.materials_handling,
+        outwork_handling=edition.outwork_handling,
+        delivery_handling=edition.delivery_handling,
         contingency=edition.contingency,
         profit=Profit(basis=ProfitBasis(edition.profit_basis), share=edition.profit_share),
-        tax_rate=edition.tax_rate,
+        tax_rate=tax_on(edition, on),
         rounding=edition.rounding,
     )
+
+
+def tax_on(edition: RateEdition, on: date) -> Decimal:
+    """The rate of tax on a day, in per cent."""
+    rate: Decimal = edition.tax_rate
+    for step in edition.tax_steps.all():
+        if step.valid_from <= on:
+            rate = step.rate
+    return rate
 
 
 @transaction.atomic
@@ -69,70 +88,39 @@ def new_edition(
     valid_from: date,
     labour: Mapping[str, Decimal],
     machines: Mapping[str, Decimal],
+    departments: Mapping[str, Decimal] | None = None,
+    hands: Mapping[int, Decimal] | None = None,
+    build_ups: Mapping[str, Mapping[str, Decimal]] | None = None,
+    tax_steps: Mapping[date, Decimal] | None = None,
     **amounts: Any,
 ) -> RateEdition:
     """The next edition of the rate book; what is not given is taken over from the last one.
 
-    Raises RulesBroken for figures that make no sense: a margin of 100 %, a negative rate, an
-    unknown skill or kind of station.
+    `departments` is overhead per hour by skill, `hands` pay by the hand's id, `tax_steps` rates of
+    tax by the day from which they hold. A machine that is built up from its parts, named as in
+    PARTS, needs no rate: it follows. Raises RulesBroken for figures that make no sense: a margin of
+    100 %, a negative rate, an unknown skill or kind of station.
     """
     workshop = Workshop.objects.select_for_update().get(pk=workshop.pk)
     last = RateEdition.objects.of(workshop).order_by("-number").first()
     taken_over = {name: getattr(last, name) for name in AMOUNTS if name != "note"} if last else {}
-    newest = RateEdition.objects.of(workshop).aggregate(n=Max("number"))["n"] or 0
     edition = RateEdition(
         workshop=workshop,
-        number=newest + 1,
+        number=last.number + 1 if last else 1,
         valid_from=valid_from,
         made_by=by,
         **{**taken_over, **amounts},
     )
-    check(edition, labour, machines)
-    edition.save()
-    LabourRate.objects.bulk_create(
-        LabourRate(edition=edition, skill=skill, per_hour=rate) for skill, rate in labour.items()
-    )
-    MachineRate.objects.bulk_create(
-        MachineRate(edition=edition, station_kind=kind, per_hour=rate)
-        for kind, rate in machines.items()
-    )
-    return edition
-
-
-PLACES = {
-    "overhead/rate": "overhead_rate",
-    "profit/share": "profit_share",
-}
-
-
-def check(
-    edition: RateEdition, labour: Mapping[str, Decimal], machines: Mapping[str, Decimal]
-) -> None:
-    """Raise RulesBroken for every figure that makes no sense, by the name of its field."""
-    faults = [
-        RuleBroken(f"labour/{name}", f"“{name}” is not a skill of this trade.")
-        for name in labour
-        if name not in set(Skill)
-    ]
-    faults += [
-        RuleBroken(f"machine/{name}", f"“{name}” is not a kind of station.")
-        for name in machines
-        if name not in set(StationKind)
-    ]
-    book = RateBook(
-        edition=edition.number,
-        currency=edition.workshop.currency,
+    rows = Rows.of(last).replaced(
         labour=labour,
-        machine=machines,
-        overhead=Overhead(basis=OverheadBasis(edition.overhead_basis), rate=edition.overhead_rate),
-        materials_handling=edition.materials_handling,
-        contingency=edition.contingency,
-        profit=Profit(basis=ProfitBasis(edition.profit_basis), share=edition.profit_share),
-        tax_rate=edition.tax_rate,
-        rounding=edition.rounding,
+        machines=machines,
+        departments=departments,
+        hands=hands,
+        build_ups=build_ups,
+        tax_steps=tax_steps,
     )
-    faults += [
-        RuleBroken(PLACES.get(fault.field, fault.field), fault.message) for fault in book.faults()
-    ]
-    if faults:
-        raise RulesBroken(faults)
+    rows.check(edition)
+    rows = rows.built_up(edition)
+    edition.save()
+    rows.store(edition)
+    return edition

@@ -2,12 +2,14 @@
 
 from datetime import date, timedelta
 from decimal import Decimal
+from typing import Any
 
 from costing.management.demo.figures import rows
 from costing.models import Board, Glue, Sheet, TimberAllowance
 from costing.services.rack import add_item
+from costing.services.rate_rows import PARTS
 from costing.services.rates import new_edition
-from shop.models import User, WorkingCalendar, Workshop
+from shop.models import Hand, User, WorkingCalendar, Workshop
 from shop.services.letterhead import change_letterhead
 from shop.services.stations import add_station
 from shop.services.workshops import found_workshop
@@ -53,12 +55,15 @@ def equip(workshop: Workshop, calendar: WorkingCalendar) -> None:
 
 
 def set_rates(workshop: Workshop, owner: User, today: date) -> None:
-    """Two editions of the rate book: last year's, and the one in force for two months."""
-    for column, days, note in (
-        ("last_year", 430, "Invented for the demo"),
-        ("this_year", 62, "Wages and current went up; invented for the demo"),
+    """Two editions of the rate book: last year's, and the one in force for two months.
+
+    The newer one knows what each hand costs, and what some machines' rates add up from.
+    """
+    for column, days, note, more in (
+        ("last_year", 430, "Invented for the demo", {}),
+        ("this_year", 62, "Wages and current went up; invented for the demo", newer(workshop)),
     ):
-        tables: dict[str, dict[str, Decimal]] = {"labour": {}, "machine": {}, "amount": {}}
+        tables: dict[str, dict[str, Any]] = {"labour": {}, "machine": {}, "amount": {}}
         for row in rows("rates"):
             tables[row["table"]][row["name"]] = Decimal(row[column])
         new_edition(
@@ -68,8 +73,20 @@ def set_rates(workshop: Workshop, owner: User, today: date) -> None:
             labour=tables["labour"],
             machines=tables["machine"],
             note=note,
-            **tables["amount"],
+            **{**tables["amount"], **more},
         )
+
+
+def newer(workshop: Workshop) -> dict[str, Any]:
+    """What an hour of each hand costs, and the parts of machines' rates."""
+    pay = {row["name"]: Decimal(row["per_hour"]) for row in rows("people") if row["per_hour"]}
+    hands = Hand.objects.of(workshop).filter(name__in=pay)
+    return {
+        "hands": {hand.pk: pay[hand.name] for hand in hands},
+        "build_ups": {
+            row["kind"]: {name: Decimal(row[name]) for name in PARTS} for row in rows("machines")
+        },
+    }
 
 
 def fill_rack(workshop: Workshop) -> None:

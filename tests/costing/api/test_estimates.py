@@ -20,8 +20,10 @@ def test_a_price_is_set_and_asked_again(program, commission):
     address = f"commissions/{commission.pk}"
     sent = {"basis": "p80", "profit": {"basis": "markup", "share": "0.5"}}
 
-    assert program.get(f"{address}/price/").json()["basis"] == "expected"
-    assert program.put(f"{address}/price/", sent).status_code == 200
+    was = program.get(f"{address}/price/")
+    assert was.json()["basis"] == "expected"
+    assert program.put(f"{address}/price/", sent, was["ETag"]).status_code == 200
+    assert program.put(f"{address}/price/", sent, was["ETag"]).status_code in (400, 412)
 
     estimate = program.get(f"{address}/estimate/").json()
     assert estimate["pricing"]["basis"] == "p80"
@@ -48,7 +50,7 @@ def test_another_price_is_asked_about_and_not_kept(program, commission):
     ],
 )
 def test_a_price_that_cannot_be_is_pointed_at(program, commission, sent, pointer):
-    answer = program.put(f"commissions/{commission.pk}/price/", sent)
+    answer = program.put(f"commissions/{commission.pk}/price/", sent, "*")
 
     assert answer.status_code == 400
     assert [fault["pointer"] for fault in answer.json()["errors"]] == [pointer]

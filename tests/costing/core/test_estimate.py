@@ -326,10 +326,58 @@ def test_overhead_on_each_basis(basis):
         door = 12 + 12 * 8.9
         hours = {
             OverheadBasis.LABOUR_HOUR: (2 * door + 75 + 47.6) / 60,
+            OverheadBasis.DEPARTMENT: (2 * door + 75 + 47.6) / 60,
             OverheadBasis.MACHINE_HOUR: door / 60,
         }[basis]
         expected = Decimal(hours) / 2
     assert result.line("overhead").amount == rounded(expected, "EUR")
+
+
+def test_overhead_by_department_unfolds_to_the_hours_of_each():
+    """Own arithmetic: 2 h at the bench bear 10 each, half an hour of machining 25."""
+    job = EstimateInput(
+        commission="1",
+        currency="EUR",
+        assemblies=(Assembly(key="door", label="Door"),),
+        operations=(
+            an_operation("chop", count=1, setup_min=0.0, each_min=120.0),
+            an_operation("saw", count=1, setup_min=0.0, each_min=30.0, skill="machinist"),
+        ),
+    )
+    overhead = Overhead(
+        basis=OverheadBasis.DEPARTMENT,
+        rate=Decimal(10),
+        departments={"machinist": Decimal(25)},
+    )
+
+    result = estimate(job, replace(SHOP_RATES, overhead=overhead), Rack())
+
+    line = result.line("overhead")
+    assert [str(child.amount) for child in line.children] == ["20.00", "12.50"]
+    assert str(line.amount) == "32.50"
+    assert_unfolds(result)
+
+
+def test_outwork_and_delivery_are_handled_at_their_own_share():
+    extras = (
+        ExtraLine(key="glass", label="Glass", unit_price=Decimal(200), kind=ExtraKind.OUTWORK),
+        ExtraLine(key="van", label="Van", unit_price=Decimal(80), kind=ExtraKind.DELIVERY),
+        ExtraLine(key="oil", label="Oil", unit_price=Decimal(10), kind=ExtraKind.FINISH),
+    )
+    job = EstimateInput(commission="1", currency="EUR", extras=extras)
+    rates = replace(
+        PLAIN_RATES,
+        materials_handling=Decimal("0.1"),
+        outwork_handling=Decimal("0.05"),
+        delivery_handling=Decimal("0.25"),
+    )
+
+    result = estimate(job, rates, Rack())
+
+    assert str(result.line("handling").amount) == "1.00"
+    assert str(result.line("handling-outwork").amount) == "10.00"
+    assert str(result.line("handling-delivery").amount) == "20.00"
+    assert result.cost == 321
 
 
 def test_hours_are_a_lognormal_of_the_same_mean_and_variance():

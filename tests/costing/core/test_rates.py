@@ -5,9 +5,7 @@ from decimal import Decimal
 import pytest
 
 from costing.core.rates import (
-    MachineCost,
     break_even_units,
-    machine_hour_rate,
     margin_of,
     markup_of,
     overhead_rate,
@@ -43,34 +41,6 @@ def test_markup_on_cost_as_margin_on_price(markup, margin):
 def test_no_markup_gives_a_margin_of_100_per_cent():
     with pytest.raises(RuleBroken, match="under 100 %"):
         markup_of(Decimal(1))
-
-
-def test_a_machine_hour_is_built_up_from_its_parts():
-    """Own arithmetic: wear 1.20, current 0.45, and 1,350 a year over 900 hours."""
-    machine = MachineCost(
-        purchase=Decimal(14_000),
-        residual=Decimal(2_000),
-        life_h=Decimal(10_000),
-        hours_run=Decimal(900),
-        interest=Decimal(400),
-        upkeep=Decimal(250),
-        insurance=Decimal(100),
-        floor_m2=Decimal(10),
-        rent_per_m2=Decimal(60),
-        power_kw=Decimal(3),
-        load=Decimal("0.5"),
-        tariff_per_kwh=Decimal("0.30"),
-    )
-    assert machine_hour_rate(machine) == Decimal("3.15")
-
-
-def test_a_machine_that_never_runs_has_no_rate():
-    with pytest.raises(RuleBroken, match="more than 0"):
-        machine_hour_rate(
-            MachineCost(
-                purchase=Decimal(1), residual=Decimal(0), life_h=Decimal(1), hours_run=Decimal(0)
-            )
-        )
 
 
 def test_the_published_break_even():

@@ -1,5 +1,6 @@
 """The rate book on the screen."""
 
+import re
 from datetime import date
 from decimal import Decimal
 
@@ -8,7 +9,7 @@ from django.urls import reverse
 
 from costing.models import RateEdition
 from orders.core.times import Skill
-from tests.builders import a_workshop, rates_for
+from tests.builders import a_hand, a_workshop, rates_for
 
 
 def typed(**more):
@@ -76,8 +77,9 @@ def test_the_form_begins_as_the_last_edition(signed_in):
 def test_profit_is_shown_both_ways(signed_in):
     page = signed_in().get(reverse("rate-book")).content.decode()
 
-    assert "a margin of 20.0" in page
-    assert "a markup of 25.0" in page
+    text = re.sub(r"\s+", " ", re.sub(r"<[^>]+>", " ", page))
+    assert "Margin, of the price 20.0 % (asked for)" in text
+    assert "Markup, on cost 25.0 % (follows)" in text
 
 
 def test_an_edition_stands_beside_the_one_before(signed_in, workshop):
@@ -87,6 +89,92 @@ def test_an_edition_stands_beside_the_one_before(signed_in, workshop):
 
     assert "ed. 1" in page
     assert "to come" in page
+
+
+MORTISER = {
+    "mortiser-purchase": "14000",
+    "mortiser-residual": "2000",
+    "mortiser-life_h": "10000",
+    "mortiser-hours_run": "900",
+    "mortiser-interest": "400",
+    "mortiser-upkeep": "250",
+    "mortiser-insurance": "100",
+    "mortiser-floor_m2": "10",
+    "mortiser-power_kw": "3",
+    "mortiser-load": "50",
+    "rent_per_m2": "60",
+    "tariff_per_kwh": "0.30",
+}
+
+
+def test_a_machine_is_built_up_from_its_parts_and_unfolds_to_them(signed_in, workshop):
+    browser = signed_in()
+    tried = browser.post(reverse("rate-book-new"), typed(**MORTISER, show="1")).content.decode()
+    browser.post(reverse("rate-book-new"), typed(**MORTISER))
+
+    page = browser.get(reverse("rate-book")).content.decode()
+    for said in (tried, page):
+        assert '<span class="num">3.15</span>' in said
+        assert "14000.00 less 2000.00 over 10000 h of life" in said
+    again = browser.get(reverse("rate-book-new")).content.decode()
+    assert 'name="mortiser-load" value="50"' in again
+    assert RateEdition.objects.of(workshop).count() == 2
+
+
+def test_hands_departments_and_coming_tax_are_kept(signed_in, workshop):
+    hand = a_hand(workshop, name="Joss")
+    browser = signed_in()
+    more = {f"hand_{hand.pk}": "33.5", "overhead_joinery": "9", "overhead_basis": "department"}
+    coming = {"tax_from_1": "2027-01-01", "tax_rate_1": "21"}
+
+    browser.post(reverse("rate-book-new"), typed(**more, **coming))
+
+    page = browser.get(reverse("rate-book")).content.decode()
+    assert ">Joss</th>" in page
+    assert "Overhead of joinery" in page
+    assert "VAT from 1 Jan 2027" in page
+    assert (
+        "Its hands cost 33.50 on average." in browser.get(reverse("rate-book-new")).content.decode()
+    )
+
+
+@pytest.mark.parametrize(
+    ("wrong", "sentence"),
+    [
+        (MORTISER | {"mortiser-hours_run": "0"}, "Give the hours it runs in a year, above 0."),
+        (MORTISER | {"mortiser-load": "101"}, "less than or equal to 100"),
+        ({"tax_from_1": "2027-01-01"}, "Give the tax that holds from that day."),
+        ({"tax_rate_2": "20"}, "Give the day from which it holds."),
+        ({"overhead_joinery": "-1"}, "greater than or equal to 0"),
+    ],
+)
+def test_what_is_wrong_is_said_beside_its_field(signed_in, workshop, wrong, sentence):
+    answer = signed_in().post(reverse("rate-book-new"), typed(**wrong))
+
+    assert sentence in answer.content.decode()
+    assert RateEdition.objects.of(workshop).count() == 1
+
+
+def test_any_two_editions_stand_side_by_side(signed_in, workshop):
+    first = RateEdition.objects.of(workshop).get()
+    rates_for(workshop, valid_from=date(2021, 1, 1), overhead_rate=Decimal(13))
+    third = rates_for(workshop, valid_from=date(2022, 1, 1), overhead_rate=Decimal(15))
+
+    address = reverse("rate-edition", args=[third.pk])
+    page = signed_in().get(address, {"beside": first.pk}).content.decode()
+
+    assert "beside edition 1" in page
+    assert page.count("changed: ") == 1
+
+
+def test_queries_do_not_grow_with_the_rates(signed_in, workshop, django_assert_max_num_queries):
+    browser = signed_in()
+    browser.post(reverse("rate-book-new"), typed(**MORTISER))
+    for _ in range(5):
+        rates_for(workshop)
+
+    with django_assert_max_num_queries(14):
+        browser.get(reverse("rate-book"))
 
 
 def test_an_empty_rate_book_says_what_to_do(signed_in):

@@ -27,9 +27,6 @@ class Program:
             f"/api/v1/{path}", body or {}, content_type="application/json", headers=headers
         )
 
-    def put(self, path, body):
-        return self.client.put(f"/api/v1/{path}", body, content_type="application/json")
-
     def patch(self, path, body, etag=None):
         headers = {"If-Match": etag} if etag else {}
         return self.client.patch(
