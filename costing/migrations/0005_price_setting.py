@@ -17,7 +17,6 @@ class Migration(migrations.Migration):
         migrations.CreateModel(
             name='PriceSetting',
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('version', models.PositiveIntegerField(default=1, editable=False)),
                 ('created_at', models.DateTimeField(auto_now_add=True)),
                 ('changed_at', models.DateTimeField(auto_now=True)),
@@ -25,7 +24,7 @@ class Migration(migrations.Migration):
                 ('net', models.DecimalField(decimal_places=4, max_digits=19, null=True)),
                 ('profit_basis', models.CharField(blank=True, choices=costing.models.rates.profit_choices, max_length=8)),
                 ('profit_share', models.DecimalField(decimal_places=4, max_digits=6, null=True)),
-                ('commission', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='price_setting', to='orders.commission')),
+                ('commission', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, primary_key=True, related_name='price_setting', serialize=False, to='orders.commission')),
             ],
             options={
                 'default_permissions': (),

@@ -29,7 +29,7 @@ class PriceSetting(Versioned):
     workshop_path = "commission__workshop"
 
     commission = models.OneToOneField(
-        Commission, on_delete=models.CASCADE, related_name="price_setting"
+        Commission, on_delete=models.CASCADE, related_name="price_setting", primary_key=True
     )
     basis = models.CharField(max_length=8, choices=basis_choices, default=PriceBasis.EXPECTED.value)
     net = models.DecimalField(max_digits=19, decimal_places=4, null=True)

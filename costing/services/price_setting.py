@@ -22,7 +22,7 @@ STILL_PRICED = (Stage.ENQUIRY, Stage.QUOTED)
 def price_set(commission: Commission) -> Pricing:
     """What the price of the commission starts from: as it was set, or else what is expected."""
     kept = price_kept(commission)
-    if not kept.pk:
+    if not kept.version:
         return EXPECTED
     return Pricing(
         basis=PriceBasis(kept.basis),
@@ -34,7 +34,7 @@ def price_set(commission: Commission) -> Pricing:
 
 
 def price_kept(commission: Commission) -> PriceSetting:
-    """The row that keeps the price; one that is not stored and of version 0 if none was set."""
+    """The row that keeps the price; one of version 0, not stored, if none was set."""
     kept: PriceSetting | None = PriceSetting.objects.filter(commission=commission).first()
     return kept or PriceSetting(commission=commission, version=0)
 

@@ -10,7 +10,7 @@ from pydantic import TypeAdapter
 from costing.core.arrangement import Arrangement, arranged
 from costing.core.breakdown import EstimateInput
 from costing.core.estimate import Estimate, estimate
-from costing.core.pricing import EXPECTED, Pricing
+from costing.core.pricing import Pricing
 from costing.core.quotation import Party, Quotation, quoted_items
 from costing.core.rack import Rack
 from costing.core.rates import RateBook
@@ -130,7 +130,7 @@ def reckoning_of(commission: Commission, basis: Basis) -> Reckoning:
         commission=basis.commission,
         rates=basis.rates,
         rack=basis.rack,
-        pricing=EXPECTED,
+        pricing=basis.pricing,
         roots=basis.roots,
         names={str(pk): name for pk, name in commission.assemblies.values_list("pk", "name")},
         species=tuple(sorted(basis.species)),

@@ -11,7 +11,8 @@ from costing.models import Quote
 from costing.services.estimating import basis_for, estimate_for, priced, priced_ways
 from costing.services.lead_times import queue_of
 from costing.services.price_setting import price_set, set_price
-from costing.services.quotes import draft_quote, estimate_of
+from costing.services.quotations import estimate_of, reckoned_again
+from costing.services.quotes import draft_quote
 from orders.core.errors import NotNow, RulesBroken
 from orders.core.stages import Stage
 from tests.builders import a_commission, a_hand, an_operation, an_order
@@ -37,6 +38,7 @@ def test_what_is_set_is_kept_and_quoted(commission, pricing):  # noqa: F811
     quote = draft_quote(commission, by=None, on=TODAY)
     assert estimate_of(quote) == priced(basis_for(commission, TODAY), pricing)
     assert estimate_of(quote).pricing == pricing
+    assert reckoned_again(quote) == estimate_of(quote)
 
 
 def test_a_price_that_was_never_set_is_what_is_expected(commission):  # noqa: F811
