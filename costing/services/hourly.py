@@ -16,7 +16,7 @@ from shop.models import Workshop
 def rates_on(workshop: Workshop, on: date) -> RateBook | None:
     """The rate book of a day, or None where the workshop has none yet."""
     try:
-        return rate_book(rates_in_force(workshop, on))
+        return rate_book(rates_in_force(workshop, on), on)
     except NotReady:
         return None
 
@@ -26,13 +26,17 @@ def hour_cost(rates: RateBook, skill: str, station_kind: str) -> Decimal:
     labour = rates.labour.get(skill, ZERO)
     is_machine = station_kind in {kind.value for kind in MACHINES}
     machine = rates.machine.get(StationKind(station_kind), ZERO) if is_machine else ZERO
-    return labour + machine + overhead_of_hour(rates, labour, is_machine=is_machine)
+    return labour + machine + overhead_of_hour(rates, skill, labour, is_machine=is_machine)
 
 
-def overhead_of_hour(rates: RateBook, labour: Decimal, *, is_machine: bool) -> Decimal:
+def overhead_of_hour(
+    rates: RateBook, skill: str, labour: Decimal, *, is_machine: bool
+) -> Decimal:
     """Shop overhead of an hour, on whatever it is charged."""
     if rates.overhead.basis is OverheadBasis.LABOUR_COST:
         return labour * rates.overhead.rate
+    if rates.overhead.basis is OverheadBasis.DEPARTMENT:
+        return rates.overhead.per_hour(skill)
     if rates.overhead.basis is OverheadBasis.MACHINE_HOUR and not is_machine:
         return ZERO
     return rates.overhead.rate
