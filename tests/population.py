@@ -27,7 +27,9 @@ from costing.models import (
 from costing.services.invoices import issue_invoice
 from costing.services.quote_links import ask, make_link
 from costing.services.quotes import accept, draft_quote, issue
+from costing.services.what_ifs import add_what_if
 from orders.core.stages import Stage
+from orders.core.supposition import Supposition
 from orders.services.own_patterns import keep_pattern
 from orders.services.standards import first_edition
 from shop.core.roles import Role
@@ -265,4 +267,5 @@ def rows_of_costing(shop: Any) -> dict[str, Any]:
         "sheets": sheet.pk,
         "allowances": TimberAllowance.objects.create(workshop=shop).pk,
         "rate-editions": edition.pk,
+        "what-ifs": add_what_if(commission, name="Two", supposition=Supposition(quantity=2)).pk,
     }

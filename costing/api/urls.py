@@ -15,6 +15,7 @@ from costing.api import (
     quotes,
     rack,
     rate_editions,
+    what_ifs,
 )
 
 router = SimpleRouter()
@@ -25,6 +26,7 @@ router.register("rack/allowances", rack.Allowances, "api-allowance")
 router.register("rate-editions", rate_editions.RateEditions, "api-rate-edition")
 router.register("quotes", quotes.Quotes, "api-quote")
 router.register("invoices", invoices.Invoices, "api-invoice")
+router.register("what-ifs", what_ifs.WhatIfs, "api-what-if")
 router.register("labour", labour.Labour, "api-labour")
 router.register("learned/cells", learned.Cells, "api-learned-cell")
 router.register("learned/doubts", learned.Doubts, "api-learned-doubt")
@@ -38,6 +40,9 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include(router.urls)),
     path("", include("costing.api.learned_urls")),
     path("commissions/<int:pk>/estimate/", estimates.CommissionEstimate.as_view()),
+    path("commissions/<int:pk>/what-ifs/", what_ifs.Compared.as_view()),
+    path("commissions/<int:pk>/quantities/", what_ifs.Quantities.as_view()),
+    path("what-ifs/<int:pk>/adopt/", what_ifs.AdoptWhatIf.as_view({"post": "adopt"})),
     path("commissions/<int:pk>/price/", estimates.CommissionPrice.as_view()),
     path("quotes/<int:pk>/issue/", quotes.QuoteSteps.as_view({"post": "issue"})),
     path("quotes/<int:pk>/accept/", quotes.QuoteSteps.as_view({"post": "accept"})),

@@ -75,7 +75,8 @@ class OperationLine:
 
     `count` is per assembly; it is done as one batch for all of them. `joint` is the label of the
     joint it belongs to, "" for work that belongs to none. `spread` is the standard deviation of
-    the logarithm of the minutes; `learning_slope` 1 is no learning inside the batch.
+    the logarithm of the minutes; `learning_slope` 1 is no learning inside the batch. `learnt` is the
+    share of `each_min` that is left when the whole work is made several times over.
     """
 
     key: str
@@ -90,6 +91,7 @@ class OperationLine:
     each_min: float = 0.0
     spread: float = STARTING_SPREAD
     learning_slope: float = 1.0
+    learnt: float = 1.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -190,6 +192,10 @@ def _operation_faults(operation: OperationLine, keys: set[str]) -> list[RuleBrok
     if not LOWEST_SLOPE <= operation.learning_slope <= 1:
         faults.append(
             RuleBroken("learning_slope", "A learning slope lies from 0.6 to 1; 1 is no learning.")
+        )
+    if not 0 < operation.learnt <= 1:
+        faults.append(
+            RuleBroken("learnt", "What is left after learning is a share, 1 at the most.")
         )
     return faults
 

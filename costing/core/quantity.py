@@ -6,6 +6,7 @@ from decimal import Decimal
 
 from costing.core.breakdown import EstimateInput
 from costing.core.estimate import Estimate, estimate
+from costing.core.learning import batch_factor
 from costing.core.money import ZERO, rounded
 from costing.core.pricing import EXPECTED, Pricing
 from costing.core.rack import Rack
@@ -13,7 +14,7 @@ from costing.core.rates import RateBook
 from orders.core.errors import RuleBroken, RulesBroken
 
 LEARNING_SLOPE = 0.95
-"""Each doubling of a batch brings the time of a piece down to this share of it.
+"""Each doubling of how often it is made brings the time of the next down to this share.
 
 A starting value for a joiner who knows the joint; invented, to be replaced by what is learned.
 """
@@ -65,15 +66,26 @@ def multiplied(
     """The commission so many times over, as one batch; once over it is what it was."""
     if quantity == 1:
         return commission
+    more = tuple(
+        replace(assembly, quantity=assembly.quantity * quantity)
+        for assembly in commission.assemblies
+    )
+    return learnt(replace(commission, assemblies=more), quantity, learning_slope)
+
+
+def learnt(commission: EstimateInput, repeats: int, learning_slope: float) -> EstimateInput:
+    """The minutes of a commission that is one piece of work made so many times over.
+
+    The standard holds for the first time; the others follow by Crawford's unit theory, so that
+    each costs less than the one before it, and setting up is not learnt.
+    """
+    share = batch_factor(repeats, learning_slope) / repeats
+    if share == 1:
+        return commission
     return replace(
         commission,
-        assemblies=tuple(
-            replace(assembly, quantity=assembly.quantity * quantity)
-            for assembly in commission.assemblies
-        ),
         operations=tuple(
-            replace(line, learning_slope=min(line.learning_slope, learning_slope))
-            for line in commission.operations
+            replace(line, learnt=line.learnt * share) for line in commission.operations
         ),
     )
 

@@ -73,13 +73,14 @@ def _minutes(operation: OperationLine, pieces: int) -> tuple[Decimal, str]:
     if not pieces:
         return ZERO, "none"
     factor = batch_factor(pieces, operation.learning_slope)
-    total = round(operation.setup_min + operation.each_min * factor, 6)
+    total = round(operation.setup_min + operation.each_min * operation.learnt * factor, 6)
     minutes = Decimal(repr(total))
     words = f"{_short(total)} min"
     if pieces > 1 or operation.setup_min:
         setup = f"{_short(operation.setup_min)} min set-up + " if operation.setup_min else ""
         learnt = " with learning" if operation.learning_slope < 1 else ""
-        words += f" ({setup}{pieces} × {_short(operation.each_min)} min{learnt})"
+        again = f" × {operation.learnt:.3f} learnt" if operation.learnt < 1 else ""
+        words += f" ({setup}{pieces} × {_short(operation.each_min)} min{again}{learnt})"
     return minutes, words
 
 

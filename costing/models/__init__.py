@@ -16,6 +16,7 @@ from .quote import Quote
 from .quote_link import QuoteLink, QuoteQuestion
 from .rack import Board, Glue, Sheet, TimberAllowance
 from .rates import HandRate, LabourRate, MachineBuildUp, MachineRate, RateEdition, TaxStep
+from .what_if import WhatIf
 
 __all__ = [
     "Board",
@@ -41,4 +42,5 @@ __all__ = [
     "Sheet",
     "TaxStep",
     "TimberAllowance",
+    "WhatIf",
 ]

@@ -12,6 +12,7 @@ from orders.models import Commission
 from orders.models.owned import OwnedQuerySet, Versioned
 
 from .rates import profit_choices
+from .what_if import slope_field
 
 
 def basis_choices() -> list[tuple[str, str]]:
@@ -35,6 +36,10 @@ class PriceSetting(Versioned):
     net = models.DecimalField(max_digits=19, decimal_places=4, null=True)
     profit_basis = models.CharField(max_length=8, choices=profit_choices, blank=True)
     profit_share = models.DecimalField(max_digits=6, decimal_places=4, null=True)
+    times_over = models.PositiveIntegerField(
+        default=1, help_text="How often the work is made in one go, which hands learn from."
+    )
+    learning_slope = slope_field()
 
     objects: ClassVar = OwnedQuerySet.as_manager()
 

@@ -22,13 +22,14 @@ from costing.core.estimate import (
     estimate,
     estimates,
 )
+from costing.core.quantity import learnt
 from costing.models import RateEdition
-from costing.services.price_setting import price_set
+from costing.services.price_setting import price_kept, pricing_of
 from costing.services.rack import rack_of
 from costing.services.rates import rate_book, rates_in_force
 from orders.core.exposure import DurabilityClass
 from orders.core.fixings import Carried
-from orders.core.times import TimedOperation
+from orders.core.times import StandardTimes, TimedOperation
 from orders.models import Commission, StandardEdition
 from orders.services.breakdown import (
     AssemblyLine,
@@ -37,7 +38,9 @@ from orders.services.breakdown import (
     PartLine,
     breakdown,
 )
+from orders.services.rows import Rows
 from orders.services.standards import current_edition, times_of
+from shop.models import Workshop
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,29 +66,66 @@ class Basis:
         return f"{glue.label}, durability class {glue.durability_class} of EN 204"
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Books:
+    """The standard times, the rates and the rack of a workshop on a day, read once."""
+
+    standard_edition: StandardEdition
+    times: StandardTimes
+    rate_edition: RateEdition
+    rates: RateBook
+    rack: Rack
+
+    @classmethod
+    def of(cls, workshop: Workshop, on: date) -> Books:
+        """Those of a day; raises NotReady if there are no standard times or no rates."""
+        standard, rates = current_edition(workshop, on), rates_in_force(workshop, on)
+        return cls(
+            standard_edition=standard,
+            times=times_of(standard),
+            rate_edition=rates,
+            rates=rate_book(rates, on),
+            rack=rack_of(workshop),
+        )
+
+    def basis(
+        self,
+        commission: Commission,
+        rows: Rows | None = None,
+        *,
+        times_over: int = 1,
+        slope: float = 1.0,
+    ) -> Basis:
+        """All that a commission is priced from, or that rows would be which are supposed.
+
+        `times_over` is how often they make what is stored; raises NotReady as `breakdown` does.
+        """
+        broken_down = breakdown(commission, self.times, rows)
+        kept = price_kept(commission)
+        made = estimate_input(broken_down, self.rates.currency)
+        over = kept.times_over * times_over
+        return Basis(
+            commission=learnt(made, over, slope if times_over > 1 else kept.learning_slope),
+            rates=self.rates,
+            rack=self.rack,
+            standard_edition=self.standard_edition,
+            rate_edition=self.rate_edition,
+            glue_class=broken_down.glue_class,
+            species=frozenset(
+                part.species for assembly in broken_down.assemblies for part in assembly.parts
+            ),
+            roots=roots_of(broken_down),
+            pricing=pricing_of(kept),
+        )
+
+
 def basis_for(commission: Commission, on: date) -> Basis:
     """Everything needed to price the commission as of a day; some sixteen queries.
 
     Raises NotReady if a standard time or an edition of the rates is missing, or a joint breaks
     its rules.
     """
-    workshop = commission.workshop
-    standard = current_edition(workshop, on)
-    rates = rates_in_force(workshop, on)
-    broken_down = breakdown(commission, times_of(standard))
-    return Basis(
-        commission=estimate_input(broken_down, workshop.currency),
-        rates=rate_book(rates, on),
-        rack=rack_of(workshop),
-        standard_edition=standard,
-        rate_edition=rates,
-        glue_class=broken_down.glue_class,
-        species=frozenset(
-            part.species for assembly in broken_down.assemblies for part in assembly.parts
-        ),
-        roots=roots_of(broken_down),
-        pricing=price_set(commission),
-    )
+    return Books.of(commission.workshop, on).basis(commission)
 
 
 def priced(basis: Basis, pricing: Pricing | None = None) -> Estimate:

@@ -29,9 +29,7 @@ def hour_cost(rates: RateBook, skill: str, station_kind: str) -> Decimal:
     return labour + machine + overhead_of_hour(rates, skill, labour, is_machine=is_machine)
 
 
-def overhead_of_hour(
-    rates: RateBook, skill: str, labour: Decimal, *, is_machine: bool
-) -> Decimal:
+def overhead_of_hour(rates: RateBook, skill: str, labour: Decimal, *, is_machine: bool) -> Decimal:
     """Shop overhead of an hour, on whatever it is charged."""
     if rates.overhead.basis is OverheadBasis.LABOUR_COST:
         return labour * rates.overhead.rate

@@ -21,12 +21,17 @@ STILL_PRICED = (Stage.ENQUIRY, Stage.QUOTED)
 
 def price_set(commission: Commission) -> Pricing:
     """What the price of the commission starts from: as it was set, or else what is expected."""
-    kept = price_kept(commission)
+    return pricing_of(price_kept(commission))
+
+
+def pricing_of(kept: PriceSetting) -> Pricing:
+    """What a row says that the price starts from."""
     if not kept.version:
         return EXPECTED
+    currency = kept.commission.workshop.currency
     return Pricing(
         basis=PriceBasis(kept.basis),
-        net=None if kept.net is None else rounded(kept.net, commission.workshop.currency),
+        net=None if kept.net is None else rounded(kept.net, currency),
         profit=Profit(basis=ProfitBasis(kept.profit_basis), share=kept.profit_share)
         if kept.profit_basis and kept.profit_share is not None
         else None,
@@ -36,7 +41,10 @@ def price_set(commission: Commission) -> Pricing:
 def price_kept(commission: Commission) -> PriceSetting:
     """The row that keeps the price; one of version 0, not stored, if none was set."""
     kept: PriceSetting | None = PriceSetting.objects.filter(commission=commission).first()
-    return kept or PriceSetting(commission=commission, version=0)
+    if kept is None:
+        return PriceSetting(commission=commission, version=0)
+    kept.commission = commission
+    return kept
 
 
 @transaction.atomic
@@ -58,6 +66,26 @@ def set_price(
     kept.profit_share = pricing.profit.share if pricing.profit else None
     kept.save_next()
     return kept
+
+
+@transaction.atomic
+def learn(commission: Commission, *, times_over: int, slope: float) -> None:
+    """Keep that the work is now made so many times more often in one go."""
+    if times_over == 1:
+        return
+    kept = price_kept(hold(commission.pk))
+    kept.times_over *= times_over
+    kept.learning_slope = slope
+    kept.save_next()
+
+
+@transaction.atomic
+def forget_learning(commission: Commission) -> None:
+    """Reckon every piece at its standard time again."""
+    kept = price_kept(hold(commission.pk))
+    if kept.version:
+        kept.times_over = 1
+        kept.save_next()
 
 
 def require_priced(commission: Commission) -> None:

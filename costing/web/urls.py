@@ -13,6 +13,7 @@ from costing.web import (
     quotes,
     rack,
     rate_book,
+    what_ifs,
 )
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -20,6 +21,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("commissions/<int:pk>/estimate/panel/", estimates.estimate_panel, name="estimate-panel"),
     path("commissions/<int:pk>/estimate/lines/", estimates.estimate_lines, name="estimate-lines"),
     path("commissions/<int:pk>/price/", estimates.price_keep, name="price-keep"),
+    path("commissions/<int:pk>/what-ifs/", what_ifs.what_if_page, name="what-ifs"),
+    path("commissions/<int:pk>/what-ifs/add/", what_ifs.what_if_add, name="what-if-add"),
+    path("commissions/<int:pk>/learning/forget/", what_ifs.learning_forget, name="learning-forget"),
+    path("what-ifs/<int:pk>/adopt/", what_ifs.what_if_adopt, name="what-if-adopt"),
+    path("what-ifs/<int:pk>/remove/", what_ifs.what_if_remove, name="what-if-remove"),
     path("commissions/<int:pk>/quotes/", quotes.quote_list, name="quotes"),
     path("commissions/<int:pk>/quotes/draft/", quotes.quote_draft, name="quote-draft"),
     path("commissions/<int:pk>/invoices/", invoices.invoice_list, name="invoices"),

@@ -22,6 +22,7 @@ from orders.core.times import (
 from orders.models import Assembly, Commission, ExtraWork, Joint, Part
 
 from .fitting import carries, fit, jig_of
+from .rows import Rows
 from .tree import by_assembly, by_parent
 
 MM2_PER_M2 = 1e6
@@ -156,16 +157,18 @@ class Breakdown:
         return sum(joint.total for assembly in self.assemblies for joint in assembly.joints)
 
 
-def breakdown(commission: Commission, times: StandardTimes) -> Breakdown:
+def breakdown(commission: Commission, times: StandardTimes, rows: Rows | None = None) -> Breakdown:
     """Break a commission down into values, timed by `times`; four queries however large.
+
+    `rows` may be what is supposed in the place of what is stored.
 
     Raises NotReady, with a sentence for each, when a part's species is not in the table, a joint
     breaks its rules or an operation has no standard time.
     """
-    rows = _Rows(commission, times)
-    assemblies = tuple(rows.lines())
-    if rows.faults:
-        raise NotReady(" ".join(rows.faults))
+    lines = _Lines(rows or Rows.of(commission), times)
+    assemblies = tuple(lines.under())
+    if lines.faults:
+        raise NotReady(" ".join(lines.faults))
     return Breakdown(
         commission=commission.pk,
         mark=commission.mark,
@@ -177,20 +180,18 @@ def breakdown(commission: Commission, times: StandardTimes) -> Breakdown:
     )
 
 
-class _Rows:
-    """The rows of one commission, read once and turned into lines; it collects their faults."""
+class _Lines:
+    """The rows of one commission turned into lines; it collects their faults."""
 
-    def __init__(self, commission: Commission, times: StandardTimes) -> None:
+    def __init__(self, rows: Rows, times: StandardTimes) -> None:
         self.times = times
         self.faults: list[str] = []
-        self.children = by_parent(commission.assemblies.order_by("position", "pk"))
-        here = {"assembly__commission": commission}
-        self.parts = by_assembly(Part.objects.filter(**here).order_by("pk"))
-        self.joints = by_assembly(Joint.objects.filter(**here).order_by("pk"))
-        self.extras = by_assembly(ExtraWork.objects.filter(**here).order_by("pk"))
-        self.part_of = {part.pk: part for parts in self.parts.values() for part in parts}
+        self.children = by_parent(rows.assemblies)
+        self.parts = by_assembly(rows.parts)
+        self.joints = by_assembly(rows.joints)
+        self.extras = by_assembly(rows.extras)
 
-    def lines(
+    def under(
         self, parent: int | None = None, total: int = 1, depth: int = 0, place: str = ""
     ) -> Iterator[AssemblyLine]:
         """The assemblies below `parent`, each before what is within it."""
@@ -198,7 +199,7 @@ class _Rows:
             times_made = total * assembly.quantity
             at = f"{place}.{number}" if place else str(number)
             yield self._assembly(assembly, times_made, depth, at)
-            yield from self.lines(assembly.pk, times_made, depth + 1, at)
+            yield from self.under(assembly.pk, times_made, depth + 1, at)
 
     def _assembly(self, assembly: Assembly, total: int, depth: int, place: str) -> AssemblyLine:
         parts = self._kept(
@@ -238,7 +239,7 @@ class _Rows:
         return tuple(lines)
 
     def _joint_line(self, joint: Joint, total: int) -> JointLine:
-        a, b = self.part_of[joint.part_a_id], self.part_of[joint.part_b_id]
+        a, b = joint.part_a, joint.part_b
         known = study(fit(joint.type, a, b, joint.dimensions))
         wood = harder(a.species, b.species)
         method = Method(joint.method)

@@ -46,7 +46,7 @@ def swap_joint(joint: Joint, to: str, *, version: int | None = None) -> Joint:
     Raises NotNow if the breakdown is frozen, RuleBroken if the parts do not suit the type.
     """
     return change_joint(
-        joint, version=version, type=to, dimensions=_given(joint, to), jig="", fixings=[]
+        joint, version=version, type=to, dimensions=dimensions_for(joint, to), jig="", fixings=[]
     )
 
 
@@ -75,7 +75,7 @@ def swap_all(commission: Commission, was: str, to: str) -> list[Joint]:
     return changed
 
 
-def _given(joint: Joint, to: str) -> dict[str, Any]:
+def dimensions_for(joint: Joint, to: str) -> dict[str, Any]:
     """What a type needs to be told to stand as the joint stands now."""
     present: FittedJoint = fit(joint.type, joint.part_a, joint.part_b, joint.dimensions)
     kind = joint_type(to)

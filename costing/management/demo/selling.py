@@ -11,6 +11,7 @@ from costing.models import Quote
 from costing.services.price_setting import set_price
 from costing.services.quotations import ARRANGEMENT
 from costing.services.quotes import accept, arrange, decline, draft_quote, issue
+from costing.services.what_ifs import add_what_if
 from orders.core.pattern_book import all_patterns
 from orders.core.stages import Stage
 from orders.models import Commission
@@ -29,6 +30,8 @@ def sell(workshop: Workshop, chapter: Chapter, days: WorkingDays, *, by: User) -
     enquired_at = days.at(chapter.enquired, 11)
     Commission.objects.filter(pk=commission.pk).update(created_at=enquired_at)
     set_price(commission, chapter.pricing)
+    for name, supposition in chapter.what_ifs.items():
+        add_what_if(commission, name=name, supposition=supposition)
     quote = None
     for number in chapter.revisions:
         at = days.at(number, 16)

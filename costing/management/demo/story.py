@@ -4,6 +4,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from costing.core.pricing import EXPECTED, PriceBasis, Pricing
+from orders.core.supposition import Supposition
+from orders.core.times import Method
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +32,7 @@ class Chapter:
     sizes: Mapping[str, float | int | str] = field(default_factory=dict)
     invoiced: tuple[int, ...] = ()
     pricing: Pricing = EXPECTED
+    what_ifs: Mapping[str, Supposition] = field(default_factory=dict)
 
 
 STORY = (
@@ -106,5 +109,15 @@ STORY = (
         },
     ),
     Chapter(file="drawers", enquired=-8, revisions=(-6, -3), due=24),
-    Chapter(file="garden-gate", enquired=-2, due=30, pricing=Pricing(basis=PriceBasis.P80)),
+    Chapter(
+        file="garden-gate",
+        enquired=-2,
+        due=30,
+        pricing=Pricing(basis=PriceBasis.P80),
+        what_ifs={
+            "In white oak": Supposition(species={"iroko": "oak-white"}),
+            "Cut by hand": Supposition(method=Method.HAND),
+            "Five of them": Supposition(quantity=5),
+        },
+    ),
 )

@@ -54,6 +54,7 @@ def places(workshop, commission):
         )
     return [
         reverse("estimate", args=[commission.pk]),
+        reverse("what-ifs", args=[commission.pk]),
         reverse("quotes", args=[commission.pk]),
         quote.get_absolute_url(),
         reverse("quote-arrange", args=[quote.pk]),

@@ -1,0 +1,175 @@
+"""What-ifs of a commission: kept under their names, priced side by side, adopted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import partial
+
+from django.db import transaction
+from pydantic import TypeAdapter
+
+from costing.core.estimate import Estimate, Pricing
+from costing.core.lead_time import LeadTime
+from costing.core.learning import LOWEST_SLOPE
+from costing.core.pricing import EXPECTED, PriceBasis
+from costing.core.quantity import LEARNING_SLOPE, QuantityBreak, quantity_breaks
+from costing.models import WhatIf
+from costing.services.estimating import Basis, Books, priced
+from costing.services.lead_times import queue_of
+from costing.services.price_setting import learn, price_set, require_priced, set_price
+from orders.core.errors import NotNow, RuleBroken, RulesBroken, WorkshopError
+from orders.core.supposition import Supposition
+from orders.models import Commission
+from orders.services import supposing
+from orders.services.holding import fresh, hold_open
+from orders.services.rows import Rows
+
+SUPPOSITION = TypeAdapter(Supposition)
+MOST = 8
+LONGEST_NAME = 60
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Side:
+    """One column of the comparison: an estimate, or the sentence that says why there is none.
+
+    `what_if` is None for the commission as it stands.
+    """
+
+    what_if: WhatIf | None
+    words: tuple[str, ...]
+    quantity: int
+    estimate: Estimate | None
+    fault: str = ""
+    lead: LeadTime | None = None
+
+    @property
+    def name(self) -> str:
+        """What the column is called."""
+        return self.what_if.name if self.what_if else "As it stands"
+
+
+def supposed(what_if: WhatIf) -> Supposition:
+    """What is supposed."""
+    return SUPPOSITION.validate_python(what_if.supposed)
+
+
+@transaction.atomic
+def add_what_if(
+    commission: Commission,
+    *,
+    name: str,
+    supposition: Supposition,
+    learning_slope: float = LEARNING_SLOPE,
+) -> WhatIf:
+    """Keep an alternative under a name.
+
+    Raises NotNow if the breakdown is frozen or there are too many, RulesBroken for a name that is
+    taken or empty and for what cannot be supposed.
+    """
+    commission = hold_open(commission.pk)
+    faults = [
+        RuleBroken(f"supposed/{fault.field}".rstrip("/"), fault.message)
+        for fault in supposition.faults()
+    ]
+    taken = {row.name.casefold() for row in commission.what_ifs.all()}
+    if len(taken) >= MOST:
+        raise NotNow(f"{commission.mark} has {MOST} alternatives; remove one first.")
+    name = " ".join(name.split())
+    if not name or len(name) > LONGEST_NAME:
+        faults.append(RuleBroken("name", f"Give it a name of at most {LONGEST_NAME} letters."))
+    elif name.casefold() in taken:
+        faults.append(RuleBroken("name", f"There is a “{name}” already; give another name."))
+    if not LOWEST_SLOPE <= learning_slope <= 1:
+        faults.append(RuleBroken("learning_slope", "Give a share from 0.6 to 1; 1 is no learning."))
+    if faults:
+        raise RulesBroken(faults)
+    row: WhatIf = WhatIf.objects.create(
+        commission=commission,
+        name=name,
+        supposed=SUPPOSITION.dump_python(supposition, mode="json"),
+        learning_slope=learning_slope,
+    )
+    return row
+
+
+@transaction.atomic
+def remove_what_if(what_if: WhatIf, *, version: int | None = None) -> None:
+    """Throw an alternative away; raises Stale if it was changed since `version`."""
+    fresh(what_if, version).delete()
+
+
+@transaction.atomic
+def adopt_what_if(what_if: WhatIf, *, on: date) -> Commission:
+    """Make the commission what the alternative supposes; the alternative is gone then.
+
+    The price is reckoned again where it was set by hand, and learning over a quantity is kept.
+    Raises NotNow if the breakdown is frozen or the client has answered, and as supposing does.
+    """
+    commission = hold_open(what_if.commission_id)
+    require_priced(commission)
+    what_if = fresh(what_if)
+    supposition = supposed(what_if)
+    supposing.adopt(commission, supposition, Books.of(commission.workshop, on).times)
+    learn(commission, times_over=supposition.quantity, slope=what_if.learning_slope)
+    set_price(commission, reckoned(price_set(commission)))
+    what_if.delete()
+    return commission
+
+
+def side_by_side(commission: Commission, on: date, now: datetime) -> tuple[Side, ...]:
+    """The commission as it stands and each of its alternatives; rows and rates are read once.
+
+    Raises NotReady if there are no rates or standard times at all.
+    """
+    books, rows = Books.of(commission.workshop, on), Rows.of(commission)
+    queue = queue_of(commission.workshop, now, but=commission)
+    pricing = reckoned(price_set(commission))
+
+    def side(what_if: WhatIf | None) -> Side:
+        supposition = supposed(what_if) if what_if else Supposition()
+        column = partial(
+            Side, what_if=what_if, words=supposition.words(), quantity=supposition.quantity
+        )
+        try:
+            basis = basis_of(commission, books, rows, what_if)
+            made = priced(basis, pricing if what_if else None)
+        except WorkshopError as fault:
+            return column(estimate=None, fault=fault.message)
+        return column(estimate=made, lead=queue.lead_time(made.hours.p80))
+
+    return tuple(side(what_if) for what_if in (None, *commission.what_ifs.all()))
+
+
+def basis_of(commission: Commission, books: Books, rows: Rows, what_if: WhatIf | None) -> Basis:
+    """What an alternative is priced from; raises as supposing does."""
+    if what_if is None:
+        return books.basis(commission, rows)
+    supposition, taken = supposed(what_if), rows.copied()
+    supposing.suppose(taken, supposition, books.times)
+    return books.basis(
+        commission, taken, times_over=supposition.quantity, slope=what_if.learning_slope
+    )
+
+
+def reckoned(pricing: Pricing) -> Pricing:
+    """A price that follows what is made: one set by hand is for the work as it stood."""
+    return EXPECTED if pricing.basis is PriceBasis.HAND else pricing
+
+
+def quantities(
+    commission: Commission, on: date, numbers: Sequence[int], *, slope: float = LEARNING_SLOPE
+) -> tuple[QuantityBreak, ...]:
+    """The whole commission so many times over; raises RulesBroken naming "quantities/<place>"."""
+    books = Books.of(commission.workshop, on)
+    basis = books.basis(commission, Rows.of(commission))
+    return quantity_breaks(
+        basis.commission,
+        basis.rates,
+        basis.rack,
+        numbers,
+        learning_slope=slope,
+        pricing=reckoned(basis.pricing),
+    )
