@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('costing', '0005_price_setting'),
+        ('costing', '0006_price_setting'),
         ('shop', '0003_letterhead'),
     ]
 

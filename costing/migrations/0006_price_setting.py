@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('costing', '0004_proposed_standards'),
+        ('costing', '0005_foretold_orders'),
         ('orders', '0006_client_language_and_standing_pieces'),
     ]
 

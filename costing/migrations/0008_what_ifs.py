@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('costing', '0006_rate_book_parts'),
+        ('costing', '0007_rate_book_parts'),
         ('orders', '0006_client_language_and_standing_pieces'),
     ]
 
