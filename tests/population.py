@@ -34,6 +34,7 @@ from orders.services.own_patterns import keep_pattern
 from orders.services.standards import first_edition
 from shop.core.roles import Role
 from shop.models import Booking, Clocking, Closure, Job, Plan, User
+from shop.services.feeds import make_feed
 from shop.services.tokens import make_token
 from tests.builders import (
     a_calendar,
@@ -162,6 +163,7 @@ def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
     return {
         "stations": bench.pk,
         "hands": hand.pk,
+        "feed": make_feed(hand, by=None, at=now),
         "day-sheets": hand.pk,
         "bench": hand.pk,
         "calendars": week.pk,

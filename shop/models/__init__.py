@@ -2,6 +2,7 @@
 
 from .calendar import WEEKDAYS, Closure, Opening, WorkingCalendar
 from .clocking import Clocking, ClockingCorrection
+from .feed import Feed
 from .hand import Hand, HandSkill
 from .heartbeat import Heartbeat
 from .job import Job
@@ -19,6 +20,7 @@ __all__ = [
     "Clocking",
     "ClockingCorrection",
     "Closure",
+    "Feed",
     "Hand",
     "HandSkill",
     "Heartbeat",
