@@ -4,10 +4,17 @@ from datetime import UTC, datetime
 
 from django.utils import timezone
 
-from costing.management.demo import planned
+from costing.management.demo import billing, planned, selling
 from costing.management.demo.telling import tell
 
 WEDNESDAY = datetime(2026, 3, 18, 10, 40, tzinfo=UTC)
+
+
+def told_in_short(now, patch):
+    """The same without the orders of earlier months, and with blank papers."""
+    patch.setattr(selling, "quotation_of_quote", lambda quote, said: b"%PDF-")
+    patch.setattr(billing, "invoice_of_workshop", lambda said, workshop: b"%PDF-")
+    return told_at(now, patch, with_earlier=False)
 
 
 def told_at(now, patch, **more):

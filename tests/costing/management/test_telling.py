@@ -10,7 +10,7 @@ from orders.core.stages import Stage
 from orders.models import Commission
 from shop.core.plan.check import check
 from shop.models import Clocking
-from tests.costing.management.story import WEDNESDAY, told_at
+from tests.costing.management.story import WEDNESDAY, told_in_short
 
 pytestmark = [pytest.mark.slow, pytest.mark.django_db]
 
@@ -38,7 +38,7 @@ def what_happened(shop, until):
     ids=["a Sunday", "before work, after the clocks changed", "a Friday evening in winter"],
 )
 def test_the_story_can_be_told_on_any_day(now, monkeypatch):
-    shop, ((problem, schedule),) = told_at(now, monkeypatch, with_earlier=False)
+    shop, ((problem, schedule),) = told_in_short(now, monkeypatch)
     assert check(problem, schedule) == ()
     assert set(Commission.objects.of(shop).values_list("stage", flat=True)) == set(Stage)
     assert not Clocking.objects.of(shop).filter(started_at__gt=now).exists()
@@ -48,7 +48,7 @@ def test_the_same_day_tells_the_same_story(monkeypatch):
     stories = []
     for _ in range(2):
         with transaction.atomic():
-            shop, _ = told_at(WEDNESDAY, monkeypatch, with_earlier=False)
+            shop, _ = told_in_short(WEDNESDAY, monkeypatch)
             stories.append(what_happened(shop, WEDNESDAY - timedelta(days=1)))
             transaction.set_rollback(True)
     assert stories[0] == stories[1]
