@@ -10,13 +10,16 @@ from datetime import date, datetime, timedelta
 from django.db import transaction
 from django.utils import timezone
 
-from costing.core.arrangement import Arrangement
-from costing.core.quotation import Quotation
-from costing.models import Quote
+from costing.core.arrangement import LONGEST_LABEL, Arrangement, AskedOption
+from costing.core.arrangement import LONGEST_NOTE as LONGEST_OPTION_NOTE
+from costing.core.quotation import OptionKind, Quotation
+from costing.models import Quote, WhatIf
+from costing.services import what_ifs
 from costing.services.estimating import basis_for, priced
 from costing.services.quotations import (
     ARRANGEMENT,
     QUOTATION,
+    arrangement_of,
     draft,
     printable,
     quotation_of,
@@ -26,7 +29,7 @@ from orders.core.errors import NotNow, NotReady, RuleBroken
 from orders.core.stages import Stage
 from orders.models import Commission
 from orders.services.commissions import move
-from shop.models import User
+from shop.models import User, Workshop
 
 LONGEST_NOTE = 200
 OVER = "The last day of validity has passed; give a later one."
@@ -61,6 +64,49 @@ def draft_quote(commission: Commission, *, by: User | None, on: date) -> Quote:
     return quote
 
 
+@transaction.atomic
+def offer_alternative(what_if: WhatIf, *, by: User | None, on: date) -> Quote:
+    """Put a what-if among the options of the commission's draft, at what it is dearer or cheaper.
+
+    A draft is made if there is none; an option of the same name is replaced. Raises as
+    `draft_quote` and `arrange` do, NotReady if the alternative cannot be priced.
+    """
+    commission: Commission = what_if.commission
+    stands, *others = what_ifs.side_by_side(commission, on, timezone.now())
+    side = next(one for one in others if one.what_if == what_if)
+    if stands.estimate is None or side.estimate is None:
+        raise NotReady(side.fault or stands.fault)
+    quote = commission.quotes.filter(state=Quote.State.DRAFT).first()
+    quote = held(quote or draft_quote(commission, by=by, on=on))
+    kept = arrangement_of(quote)
+    option = AskedOption(
+        label=what_if.name,
+        net=side.estimate.net - stands.estimate.net,
+        kind=OptionKind.ALTERNATIVE,
+        instead_of=commission.title[:LONGEST_LABEL],
+        note=", ".join(side.words)[:LONGEST_OPTION_NOTE],
+    )
+    others_kept = tuple(one for one in kept.options if one.label != option.label)
+    return arrange(
+        quote,
+        replace(kept, options=(*others_kept, option)),
+        valid_until=max(quote.valid_until, on),
+        terms=quote.terms,
+        on=on,
+    )
+
+
+def keep_as_usual(quote: Quote) -> Workshop:
+    """Let new quotes begin with this one's payments, assumptions, exclusions and lead time."""
+    usual = replace(
+        arrangement_of(quote), items=(), adjustments=(), options=(), language=None, finish=""
+    )
+    workshop: Workshop = quote.commission.workshop
+    workshop.usual_offer = ARRANGEMENT.dump_python(usual, mode="json")
+    workshop.save(update_fields=["usual_offer"])
+    return workshop
+
+
 def _next(commission: Commission) -> Quote:
     """The next revision, arranged as the last one was."""
     last = commission.quotes.first()
@@ -68,7 +114,7 @@ def _next(commission: Commission) -> Quote:
         commission=commission,
         revision=(last.revision if last else 0) + 1,
         version=0,
-        arranged=last.arranged if last else {},
+        arranged=last.arranged if last else commission.workshop.usual_offer,
         terms=last.terms if last else commission.workshop.quote_terms,
     )
 

@@ -325,6 +325,10 @@ def quote_arrange(request: WorkshopRequest, pk: int) -> HttpResponse:
             desk.fault(error)
         else:
             messages.success(request, f"Quote {quote.mark} says so now.")
+            if "usual" in request.POST:
+                quote.refresh_from_db()
+                quotes.keep_as_usual(quote)
+                messages.success(request, "New quotes begin with its payments and texts.")
             stays = "more" in request.POST
             return redirect("quote-arrange", quote.pk) if stays else redirect(quote)
     return render(request, "costing/quote_arrange.html", shown(desk))

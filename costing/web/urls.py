@@ -25,6 +25,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("commissions/<int:pk>/what-ifs/add/", what_ifs.what_if_add, name="what-if-add"),
     path("commissions/<int:pk>/learning/forget/", what_ifs.learning_forget, name="learning-forget"),
     path("what-ifs/<int:pk>/adopt/", what_ifs.what_if_adopt, name="what-if-adopt"),
+    path("what-ifs/<int:pk>/offer/", what_ifs.what_if_offer, name="what-if-offer"),
     path("what-ifs/<int:pk>/remove/", what_ifs.what_if_remove, name="what-if-remove"),
     path("commissions/<int:pk>/quotes/", quotes.quote_list, name="quotes"),
     path("commissions/<int:pk>/quotes/draft/", quotes.quote_draft, name="quote-draft"),

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from costing.core.quantity import LEARNING_SLOPE
 from costing.models import WhatIf
-from costing.services import what_ifs
+from costing.services import quotes, what_ifs
 from costing.services.price_setting import STILL_PRICED, forget_learning, price_kept
 from costing.web.fields import HUNDRED, PercentField
 from orders.core.book import joint_types
@@ -216,3 +216,19 @@ def what_if_of(request: WorkshopRequest, pk: int) -> WhatIf:
     rows = WhatIf.objects.of(request.workshop).select_related("commission__workshop")
     found: WhatIf = get_object_or_404(rows, pk=pk)
     return found
+
+
+@require_POST
+@needs(MAY_PRICE, zone=ZONE)
+def what_if_offer(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """Put an alternative among the options of the draft."""
+    what_if = get_object_or_404(
+        WhatIf.objects.of(request.workshop).select_related("commission__workshop"), pk=pk
+    )
+    quote = attempted(
+        request, quotes.offer_alternative, what_if, by=request.user, on=timezone.localdate()
+    )
+    if not quote:
+        return redirect("what-ifs", what_if.commission_id)
+    messages.success(request, f"“{what_if.name}” stands among the options of {quote.mark}.")
+    return redirect("quote-arrange", quote.pk)

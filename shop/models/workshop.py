@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
@@ -77,6 +78,9 @@ class Workshop(Versioned):
         help_text="Six figures after a #, dark enough to be read on white paper.",
     )
     quote_terms = models.TextField(blank=True, help_text="Printed at the end of every quotation.")
+    usual_offer: models.JSONField[dict[str, Any], dict[str, Any]] = models.JSONField(
+        default=dict, blank=True, help_text="What a new quote begins with."
+    )
     quote_valid_days = models.PositiveSmallIntegerField(default=30)
     plans_itself = models.BooleanField(
         "adopt each new plan at once",

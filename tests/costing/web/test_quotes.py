@@ -7,10 +7,13 @@ from django.urls import reverse
 from django.utils import timezone
 
 from costing.models import LabourRate, Quote
-from costing.services.quotations import estimate_of, reckoned_again
+from costing.services.quotations import estimate_of, quotation_of, reckoned_again
+from costing.services.what_ifs import add_what_if, side_by_side
 from orders.core.stages import Stage
+from orders.core.supposition import Supposition
+from orders.core.times import Method
 from orders.models import Joint
-from tests.builders import a_commission, a_workshop
+from tests.builders import a_commission, a_joint, a_workshop, an_assembly
 
 
 @pytest.fixture
@@ -256,3 +259,32 @@ def test_an_issued_quote_is_reckoned_again_to_the_cent(signed_in, issued):
     assert reckoned_again(issued) == estimate_of(issued)
     page = signed_in().get(issued.get_absolute_url(), {"again": "yes"}).content.decode()
     assert "every figure is the same to the cent" in page
+
+
+def test_a_draft_can_be_what_new_quotes_begin_with(signed_in, draft, workshop):
+    browser = signed_in()
+    browser.post(reverse("quote-arrange", args=[draft.pk]), offer(draft, usual="yes"))
+    other = a_commission(workshop)
+    a_joint(an_assembly(other))
+
+    browser.post(reverse("quote-draft", args=[other.pk]))
+
+    arranged = other.quotes.get().arranged
+    assert [stage["label"] for stage in arranged["stages"]] == ["First", "Last"]
+    assert (arranged["lead_days"], arranged["options"], arranged["adjustments"]) == (20, [], [])
+
+
+def test_a_what_if_is_offered_as_an_alternative(signed_in, draft, commission):
+    row = add_what_if(commission, name="By hand", supposition=Supposition(method=Method.HAND))
+    browser, before = signed_in("estimator"), draft.net
+
+    for _ in range(2):
+        browser.post(reverse("what-if-offer", args=[row.pk]))
+
+    draft.refresh_from_db()
+    (option,) = quotation_of(draft).options
+    stands, side = side_by_side(commission, timezone.localdate(), timezone.now())
+    assert option.label == "By hand"
+    assert option.net == side.estimate.net - stands.estimate.net != 0
+    assert draft.net == before
+    assert quotation_of(draft).taking([option.key]).net == side.estimate.net
