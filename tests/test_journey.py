@@ -18,6 +18,7 @@ from tests.builders import (
     a_shop_that_can_price,
     a_station,
 )
+from tests.population import NAMED
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
@@ -28,7 +29,7 @@ KINDS = [kind for kind in StationKind if kind not in (StationKind.OUTWORK, Stati
 def joinery(settings):
     """A shop with rates, a rack, stations and one hand, and the people who sign in to it."""
     settings.PLANNING_SECONDS = 1
-    shop = a_shop_that_can_price(name="Shop of the journey")
+    shop = a_shop_that_can_price(name="Shop of the journey", **NAMED)
     Board.objects.create(
         workshop=shop, species="ash-white", thickness_mm=34, price_per_m3=Decimal(2400)
     )
@@ -46,16 +47,21 @@ def arrive(browser, live_server):
     """Signs somebody in, in a browser of their own."""
     windows = []
 
-    def sign_in(email: str) -> Page:
+    def as_nobody() -> Page:
         window = browser.new_context(base_url=live_server.url, reduced_motion="reduce")
         windows.append(window)
         page = window.new_page()
         page.set_default_timeout(10_000)
+        return page
+
+    def sign_in(email: str) -> Page:
+        page = as_nobody()
         page.goto("/")
         fill(page, username=email, password="oak and ash")
         press(page, "Sign in")
         return page
 
+    sign_in.as_nobody = as_nobody
     yield sign_in
     for window in windows:
         window.close()
@@ -88,7 +94,8 @@ def test_from_enquiry_to_a_labour_line(joinery, arrive):
     take_the_enquiry(owner)
     break_it_down(owner)
     price_it(owner)
-    quote_it(owner)
+    accept_it(arrive.as_nobody(), quote_it(owner))
+    invoice_it(owner)
     release_it(owner)
     plan_it(owner)
     clock_it(arrive("hand@journey.test"))
@@ -131,21 +138,47 @@ def price_it(page: Page) -> None:
     assert float(re.sub(r"[^\d.]", "", net)) > 100
 
 
-def quote_it(page: Page) -> None:
+def quote_it(page: Page) -> str:
     press(page, "Draft a quote")
     mark = page.get_by_role("heading", level=1).inner_text().removeprefix("Quote ")
     assert mark.endswith("-1")
+    follow(page, "Arrange it")
+    fill(page, **{"options-0-label": "Oil twice", "options-0-net": "45"})
+    fill(page, **{"stages-0-label": "On order", "stages-0-percent": "40"})
+    fill(page, **{"stages-1-label": "On delivery", "stages-1-percent": "60"})
+    press(page, "Keep it")
     press(page, f"Issue quote {mark}")
     address = page.get_by_role("link", name="Open the paper").get_attribute("href")
     assert page.request.get(address).body().startswith(b"%PDF-")
-    page.get_by_role("radio", name="accepted").check()
-    fill(page, name="Ellen Marsh")
-    press(page, "Write the answer down")
+    press(page, "Make a link")
+    return page.locator(".secret a").first.get_attribute("href")
+
+
+def accept_it(page: Page, address: str) -> None:
+    page.goto(address)
+    before = page.inner_text("#total-below")
+    page.get_by_role("checkbox", name="Oil twice").check()
+    page.wait_for_function(
+        "was => document.getElementById('total-below').innerText !== was", arg=before
+    )
+    page.get_by_role("button", name="Accept", exact=True).click()
+    expect(page.locator("main")).to_contain_text("Write your name.")
+    page.locator("#id_answer-name").fill("Ellen Marsh")
+    press(page, "Accept")
+    expect(page.get_by_role("status")).to_contain_text("Accepted by Ellen Marsh")
+
+
+def invoice_it(page: Page) -> None:
+    page.reload()
     expect(page.locator("main")).to_contain_text("Accepted by Ellen Marsh")
+    follow(page, "Invoices")
+    press(page, "Issue the invoice")
+    expect(page.get_by_role("status")).to_contain_text("is issued")
+    expect(page.locator("main")).to_contain_text("On order")
+    page.locator(".breadcrumb a").first.click()
 
 
 def release_it(page: Page) -> None:
-    page.locator(".breadcrumb a").first.click()
     follow(page, "Release to the bench")
     press(page, "Release to the bench")
     expect(page.locator("main")).to_contain_text("In work")

@@ -31,7 +31,7 @@ DRAWN_PX = 340.0
 HEADERS = {
     "X-Robots-Tag": "noindex, nofollow",
     "Cache-Control": "private, no-store",
-    "Referrer-Policy": "no-referrer",
+    "Referrer-Policy": "same-origin",
 }
 SAYS: Mapping[str, str] = {
     Quote.State.ACCEPTED: "page_thanks_accepted",
