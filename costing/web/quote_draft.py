@@ -30,6 +30,7 @@ from costing.core.offer import StageShare
 from costing.core.quotation import OptionKind
 from costing.models import Quote
 from costing.services import quotations, quotes
+from costing.services.lead_times import queue_of
 from costing.web.quotes import ZONE, quote_of
 from orders.core.errors import RuleBroken, RulesBroken, WorkshopError
 from orders.core.language import Language, language_of
@@ -337,6 +338,7 @@ def quote_arrange(request: WorkshopRequest, pk: int) -> HttpResponse:
 def shown(desk: Desk) -> dict[str, Any]:
     """The page of a desk."""
     quote = desk.quote
+    hint_at_lead_time(desk)
     tables: Sequence[tuple[str, Any]] = list(desk.tables.items())
     return {
         "quote": quote,
@@ -346,3 +348,18 @@ def shown(desk: Desk) -> dict[str, Any]:
         "faults": desk.faults,
         "said": quotations.quotation_of(quote),
     }
+
+
+def hint_at_lead_time(desk: Desk) -> None:
+    """Say under the field what the work in hand implies."""
+    commission = desk.quote.commission
+    queue = queue_of(commission.workshop, timezone.now(), but=commission)
+    lead = queue.lead_time(quotations.estimate_of(desk.quote).hours.p80)
+    field = desk.offer.fields["lead_days"]
+    if lead:
+        field.help_text = (
+            f"With the work in hand, {lead.working_days} at four chances in five if it were"
+            " ordered today. Leave empty to promise none."
+        )
+    else:
+        field.help_text = "The work in hand fills a year. Leave empty to promise none."

@@ -192,7 +192,9 @@ def test_a_draft_is_arranged_and_stays_so_when_drafted_again(signed_in, draft, c
     assert all(
         words in page for words in ("Hall bench", "Friend, 5 %", "Drawer", "20 working days")
     )
-    assert "Hall bench" in browser.get(reverse("quote-arrange", args=[draft.pk])).content.decode()
+    page = browser.get(reverse("quote-arrange", args=[draft.pk])).content.decode()
+    assert "Hall bench" in page
+    assert "The work in hand fills a year" in page  # nobody works here yet
 
 
 @pytest.mark.parametrize(
