@@ -29,7 +29,9 @@ def put_again(
         return first
     real = list(store.real)
     kernel.begin(whole, real)
-    return None if real[kernel.BEST_MAIN] >= kernel.NEVER else found_in(store, whole)
+    if real[kernel.NOW] >= kernel.MISSED_PIN:
+        return None
+    return found_in(store, whole)
 
 
 def line_up(

@@ -204,8 +204,21 @@ class _Checker:
             yield _violation("measure", "", f"is late by {late}, not {said.weighted_lateness_min}")
         if abs(said.makespan_min - makespan) > ALMOST * max(1.0, makespan):
             yield _violation("measure", "", f"takes {makespan} minutes, not {said.makespan_min}")
+        moved = sorted(key for key in self.bookings if self._is_moved(key))
+        if sorted(said.moved) != moved:
+            yield _violation("measure", "", f"moves {moved}, not {sorted(said.moved)}")
+        if abs(said.move_cost - len(moved) * self.problem.move_price) > ALMOST:
+            yield _violation("measure", "", f"counts {said.move_cost} for its moves")
         if sorted(said.late_orders) != sorted(names):
             yield _violation("measure", "", f"has the late orders {names}")
+
+    def _is_moved(self, key: str) -> bool:
+        told, booking = self.tasks[key].told, self.bookings[key]
+        if told is None:
+            return False
+        off = abs((_utc(booking.start) - _utc(told.start)).total_seconds())
+        hands = {hand for hand in (booking.hand, *booking.helpers) if hand is not None}
+        return off > 15 * 60 or booking.station != told.station or hands != set(told.hands)
 
     def _crew(self, booking: Booking) -> list[Resource]:
         keys = [booking.station, booking.hand, *booking.helpers]

@@ -3,14 +3,17 @@
 Everything that a decoder needs is an index, a tick or a tuple of them.
 """
 
-from collections.abc import Hashable, Iterator
+from collections.abc import Hashable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from functools import reduce
 from itertools import combinations, product
 
 from shop.core.plan.hours import Hours, Ticks
-from shop.core.plan.problem import Problem, Resource, Task
+from shop.core.plan.problem import Goal, Problem, Resource, Task
+
+MOVED = timedelta(minutes=15)
+"""A start that is off by no more than this is where people were told."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +37,7 @@ class Mode:
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A task in ticks."""
+    """A task in ticks; `told` is the start and the resources that people were told."""
 
     index: int
     family: str
@@ -49,6 +52,7 @@ class Job:
     under_way: bool
     gear: tuple[tuple[int, int], ...]
     gear_hold: int
+    told: tuple[int, frozenset[int]] | None = None
 
     def length(self, mode: Mode, previous: str | None) -> int:
         """Ticks of work after a task of family `previous` on the same station."""
@@ -78,6 +82,16 @@ class Floor:
     calendars: tuple[Hours, ...]
     own_calendar: tuple[int, ...]
     is_final: bool
+    move_price: float = 0.0
+
+    def is_moved(self, job: Job, mode: int, start: int) -> bool:
+        """Whether a job would not be where people were told."""
+        if job.told is None:
+            return False
+        return (
+            abs(start - job.told[0]) * self.ticks.step > MOVED
+            or frozenset(job.modes[mode].uses) != job.told[1]
+        )
 
 
 def lay_out(problem: Problem, until: datetime) -> Floor:
@@ -109,6 +123,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
             under_way=task.under_way,
             gear=tuple((crews.number[key], count) for key, count in sorted(task.gear.items())),
             gear_hold=ticks.lasting(task.gear_hold_min),
+            told=_told(task, ticks, crews.number),
         )
         for i, task in enumerate(problem.tasks)
     )
@@ -124,6 +139,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         calendars=tuple(crews.calendars),
         own_calendar=own_calendar,
         is_final=problem.horizon is not None and until >= problem.horizon,
+        move_price=problem.move_price / problem.tick_min if problem.goal is Goal.LATENESS else 0.0,
     )
 
 
@@ -257,6 +273,13 @@ def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
             )
         )
     return tuple(modes)
+
+
+def _told(task: Task, ticks: Ticks, number: Mapping[str, int]) -> tuple[int, frozenset[int]] | None:
+    if task.told is None:
+        return None
+    keys = [*task.told.hands, *([task.told.station] if task.told.station is not None else [])]
+    return ticks.up(task.told.start), frozenset(number.get(key, -1) for key in keys)
 
 
 def _release(task: Task, ticks: Ticks) -> int:

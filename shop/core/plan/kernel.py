@@ -23,12 +23,14 @@ MISSED_PIN = 1e9
 BUCKET = 6
 """Stretches of a calendar are looked up in buckets of 2 ** BUCKET ticks."""
 LATEST = 2**31 - 1
+ANY, ANEW = -1, -2
+"""What a job is tied to instead of one of its modes: none, or none and not what was told."""
 
 # The head of the store: what there is and where it begins.
 MAKESPAN, JOBS, JOB_COUNT, RESOURCES, RESOURCE_COUNT, ORDERS, ORDER_COUNT = range(7)
 LISTED, EVERY, LIST, TRIED, BEST, SCRATCH, RANDOM = range(7, 14)
-STATE, STATE_SIZE, MARKS, MARK_SIZE, BANKS, SPARE = range(14, 20)
-HEAD = 20
+MARKS, MARK_SIZE, BANKS, SPAN_TRIED, TOLERANCE = range(14, 19)
+HEAD = 19
 
 # A job. Suffix 0 is the current list and plan, 1 the one that is tried. FIXED: 1 for a job pinned to
 # a time, 2 for one under way. TAIL: the least ticks from its end to the end of its order or of the
@@ -283,6 +285,18 @@ def put(s: Whole, job: int, mode: int, start: int, end: int, used: int) -> None:
         s[station + ROW_COUNT] += 1
 
 
+def as_told(s: Whole, job: int) -> bool:
+    """Puts a job where people expect it, if it is free to go there and there is room."""
+    mode = s[job + TOLD_MODE]
+    if mode < 0 or (s[job + PIN1] != ANY and s[job + PIN1] != mode):
+        return False
+    start, end, work = try_mode(s, job, mode, s[job + TOLD_START], LATEST)
+    if start < 0 or start - s[job + TOLD_START] > s[TOLERANCE]:
+        return False
+    put(s, job, mode, start, end, work)
+    return True
+
+
 def place(s: Whole, job: int) -> bool:
     """Puts a job where it ends soonest, with the least skill; False if it cannot be put."""
     tick = s[job + RELEASE]
@@ -291,6 +305,8 @@ def place(s: Whole, job: int) -> bool:
         if end < 0:
             return False
         tick = max(tick, end + s[job + LAG])
+    if s[job + TOLD_START] >= tick and as_told(s, job):
+        return True
     first, last = s[job + MODES], s[job + MODES_END]
     if s[job + PIN1] >= 0:
         first, last = s[job + PIN1], s[job + PIN1] + MODE
@@ -310,9 +326,9 @@ def count_in(s: Whole, x: Real, job: int) -> None:
     """Adds what a job that is placed says of the worth of the plan."""
     end = s[job + END1] + s[job + TAIL]
     if s[MAKESPAN]:
-        if end > s[SPARE]:
-            x[TRYING] += end - s[SPARE]
-            s[SPARE] = end
+        if end > s[SPAN_TRIED]:
+            x[TRYING] += end - s[SPAN_TRIED]
+            s[SPAN_TRIED] = end
     elif s[job + ORDER] >= 0:
         order = s[job + ORDER]
         old = s[order + END_TRIED]
@@ -323,7 +339,8 @@ def count_in(s: Whole, x: Real, job: int) -> None:
             if end > s[order + DUE]:
                 x[TRYING] += weight * (end - max(old, s[order + DUE]))
     if s[job + TOLD_START] >= 0 and (
-        s[job + START1] != s[job + TOLD_START] or s[job + MODE1] != s[job + TOLD_MODE]
+        abs(s[job + START1] - s[job + TOLD_START]) > s[TOLERANCE]
+        or s[job + MODE1] != s[job + TOLD_MODE]
     ):
         x[TRYING] += x[MOVED_PRICE]
     if x[SETUP_PRICE] > 0:
@@ -346,7 +363,7 @@ def state_pass(s: Whole, at: int, saves: bool) -> None:
         at = span_pass(s, s[r + ROW], s[r + ROW_COUNT], at, saves)
     for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
         at = span_pass(s, o + END_TRIED, 1, at, saves)
-    span_pass(s, SPARE, 1, at, saves)
+    span_pass(s, SPAN_TRIED, 1, at, saves)
 
 
 def span_pass(s: Whole, own: int, size: int, at: int, saves: bool) -> int:
@@ -601,10 +618,13 @@ def change_staff(s: Whole, x: Real) -> int:
     here = some_place(s, x)
     job = s[s[LIST] + here]
     count = (s[job + MODES_END] - s[job + MODES]) // MODE
-    if count < 2:
+    is_told = s[job + TOLD_MODE] >= 0
+    if count < 2 and not is_told:
         return s[LISTED]  # type: ignore[no-any-return]
-    if s[job + PIN0] >= 0 and drawn(s) < 0.6:
-        s[job + PIN1] = -1
+    if s[job + PIN0] != ANY and drawn(s) < 0.6:
+        s[job + PIN1] = ANY
+    elif is_told and s[job + PIN0] != ANEW and drawn(s) < 0.5:
+        s[job + PIN1] = ANEW
     else:
         s[job + PIN1] = s[job + MODES] + MODE * below(s, count)
         if s[job + PIN1] == s[job + PIN0]:
@@ -618,8 +638,8 @@ def loosen(s: Whole) -> int:
     here, first = below(s, n), n
     for i in range(here, min(n, here + far(s, 40))):
         job = s[s[LIST] + i]
-        if s[job + PIN0] >= 0:
-            s[job + PIN1] = -1
+        if s[job + PIN0] != ANY:
+            s[job + PIN1] = ANY
             first = min(first, i)
     return first  # type: ignore[no-any-return]
 
@@ -648,7 +668,7 @@ def begin(s: Whole, x: Real) -> None:
         s[s[r + STEPS] + TICK], s[s[r + STEPS] + LEVEL] = 0, 0
     for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
         s[o + END_TRIED] = 0
-    s[SPARE], x[TRYING], x[NOW] = 0, 0.0, NEVER
+    s[SPAN_TRIED], x[TRYING], x[NOW] = 0, 0.0, NEVER
     first, last = s[JOBS], s[JOBS] + JOB * s[JOB_COUNT]
     for job in range(first, last, JOB):
         s[job + PIN1], s[job + START1], s[job + END1] = (

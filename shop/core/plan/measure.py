@@ -3,8 +3,8 @@
 from datetime import UTC, timedelta
 
 from shop.core.plan.dispatch import Placement
-from shop.core.plan.floor import Floor
-from shop.core.plan.problem import Goal, Problem
+from shop.core.plan.floor import MOVED, Floor
+from shop.core.plan.problem import Goal, Problem, Told
 from shop.core.plan.rules import in_working_order
 from shop.core.plan.schedule import Booking, Objective
 
@@ -56,21 +56,41 @@ def objective_of(problem: Problem, bookings: tuple[Booking, ...]) -> Objective:
             if minutes > 0:
                 lateness += order.weight * minutes
                 late.append(order.key)
+    moved = tuple(b.task for b in bookings if is_moved(tasks[b.task].told, b))
     return Objective(
         weighted_lateness_min=lateness,
         makespan_min=makespan,
         completion_min=completion / len(bookings) if bookings else 0.0,
         setup_min=setup,
         late_orders=tuple(late),
+        moved=moved,
+        move_cost=len(moved) * problem.move_price,
     )
+
+
+def is_moved(told: Told | None, booking: Booking) -> bool:
+    """Whether a booking is not where people were told."""
+    if told is None:
+        return False
+    crew = booking.station, set(booking.hands)
+    return abs(booking.start - told.start) > MOVED or crew != (told.station, set(told.hands))
 
 
 def rank_of(floor: Floor, goal: Goal, placement: Placement) -> Rank:
     """Sorts placements as `Objective.rank` sorts plans, in ticks: the least is the best."""
     end = placement.end
     makespan = float(max(end, default=0))
-    main = makespan if goal is Goal.MAKESPAN else lateness_of(floor, end)
+    main = makespan
+    if goal is Goal.LATENESS:
+        main = lateness_of(floor, end) + _moves(floor, placement)
     return (main, makespan, float(sum(end)))
+
+
+def _moves(floor: Floor, placement: Placement) -> float:
+    if floor.move_price <= 0:
+        return 0.0
+    places = zip(floor.jobs, placement.mode, placement.start, strict=True)
+    return floor.move_price * sum(floor.is_moved(*place) for place in places)
 
 
 def lateness_of(floor: Floor, end: tuple[int, ...]) -> float:

@@ -1,12 +1,13 @@
 """Makes the plan: rules first, then the solver or a search, the best so far always kept."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 from math import ceil
 from time import monotonic
 
 from orders.core.errors import RuleBroken, RulesBroken
+from shop.core.plan.again import put_again
 from shop.core.plan.dispatch import BeyondHours, PinsClash, Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out, without_fixed_starts
 from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
@@ -14,7 +15,7 @@ from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.refuse import horizon_of, require_sound
 from shop.core.plan.room import without_room
 from shop.core.plan.rules import first_come, rules
-from shop.core.plan.schedule import Budget, Objective, Progress, Schedule
+from shop.core.plan.schedule import Booking, Budget, Objective, Progress, Schedule
 from shop.core.plan.search import Search
 
 SMALL_SHOP = 150
@@ -39,18 +40,22 @@ def plan(
     stop: Stop | None = None,
     clock: Callable[[], float] = monotonic,
     is_compiled: bool = False,
+    known: Mapping[str, Booking] | None = None,
 ) -> Schedule:
     """The best plan found within the budget; a first one is there after a few rules.
 
     The same problem, seed and budget give the same plan unless the seconds run out or `stop`
     answers True; then the best so far is given. `progress` and `stop` are called in this thread,
     `stop` first after the first plan. `is_compiled` makes the search a hundred times as fast, once
-    it is compiled (seconds, where no earlier run left it behind); the plan is the same.
+    it is compiled (seconds, where no earlier run left it behind); the plan is the same. `known`
+    are the bookings, by task, of the plan that the shop works to: put together again, it is the
+    first that is tried.
 
     Raises RuleBroken or RulesBroken when no plan can be made, with what to change.
     """
     require_sound(problem)
     planner = _Planner(problem, budget or Budget(), seed, progress, stop, clock, is_compiled)
+    planner.known = known or {}
     return planner.run()
 
 
@@ -74,6 +79,7 @@ class _Planner:
         self.best_objective: Objective | None = None
         self.bound, self.proved = 0.0, False
         self.missed: tuple[tuple[int, int], ...] = ()
+        self.known: Mapping[str, Booking] = {}
 
     def run(self) -> Schedule:
         if not self.problem.tasks:
@@ -87,16 +93,27 @@ class _Planner:
         self.floor, first = self._first()
         self.bound = bound_of(self.floor, self.problem.goal)
         self._try("first come, first served", first)
+        self._keep_known()
         if not self._is_clash():
             self._run_rules()
         self._check_proof()
-        if _is_small(self.floor):
+        if _is_small(self.floor) and not self.floor.move_price:
             self._search(SEARCH_SHARE)
             self._solve(first)
         if self.best is None:
             raise self._missed_pin()
         self._search(1.0)
         return self._schedule()
+
+    def _keep_known(self) -> None:
+        """The plan that the shop works to, with its people and with whoever is free."""
+        for keeps in (True, False) if self.known and not self._is_clash() else ():
+            try:
+                again = put_again(self.problem, self.floor, self.known, keeps_staff=keeps)
+            except BeyondHours:
+                again = None
+            if again is not None:
+                self._try("the plan in force", again)
 
     def _run_rules(self) -> None:
         for name, choose in rules(self.floor):

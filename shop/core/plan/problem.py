@@ -36,6 +36,18 @@ class Resource:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Told:
+    """Where people expect a task: they were given their work with it.
+
+    Another station or hand, or a start more than a quarter of an hour off, counts as moved.
+    """
+
+    start: datetime
+    station: str | None = None
+    hands: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
     """One piece of work.
 
@@ -79,6 +91,7 @@ class Task:
     pinned_start: datetime | None = None
     pinned_station: str | None = None
     pinned_hand: str | None = None
+    told: Told | None = None
     under_way: bool = False
     done_share: float = 0.0
 
@@ -107,7 +120,8 @@ class Order:
 class Problem:
     """A whole shop to plan from `now` on.
 
-    Nothing is planned after `horizon` (two years when not given). Times are laid on whole steps
+    Nothing is planned after `horizon` (two years when not given). A task that is moved from where
+    people were told counts as much as `move_price` weighted minutes late. Times are laid on whole steps
     of `tick_min` minutes; work is rounded up to them.
     """
 
@@ -115,6 +129,7 @@ class Problem:
     horizon: datetime | None = None
     tick_min: int = 1
     goal: Goal = Goal.LATENESS
+    move_price: float = 0.0
     calendars: Mapping[str, Calendar] = field(default_factory=dict)
     resources: tuple[Resource, ...] = ()
     tasks: tuple[Task, ...] = ()

@@ -44,6 +44,8 @@ def _frame(problem: Problem) -> Iterator[RuleBroken]:
         yield RuleBroken(
             "tick_min", f"A step of the plan is 1 to {LONGEST_TICK_MIN} whole minutes.", nearest=1
         )
+    if not 0 <= problem.move_price <= 1e6:
+        yield RuleBroken("move_price", "What a move counts is from 0 to 1,000,000 minutes.")
     for field, at in [("now", problem.now), ("horizon", problem.horizon)]:
         yield from _zoned(field, at)
     if problem.horizon is not None and _is_zoned(problem.now) and _is_zoned(problem.horizon):
@@ -159,7 +161,12 @@ def _one_task(
             f"{name} asks for {task.hand_count} hands at once; give it 1 to {MOST_HANDS}.",
             nearest=min(max(task.hand_count, 1), MOST_HANDS),
         )
-    for field, at in [("release", task.release), ("pinned_start", task.pinned_start)]:
+    told = task.told.start if task.told is not None else None
+    for field, at in [
+        ("release", task.release),
+        ("pinned_start", task.pinned_start),
+        ("told/start", told),
+    ]:
         yield from _zoned(field, at)
     yield from _unknown("after", name, [k for k in task.after if k not in tasks], "operation")
     yield from _unknown(

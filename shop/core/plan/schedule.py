@@ -29,17 +29,24 @@ class Booking:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Objective:
-    """The measures of a plan, in wall-clock minutes from `now`."""
+    """The measures of a plan, in wall-clock minutes from `now`.
+
+    `moved` are the tasks that are not where people were told, `move_cost` what that counts.
+    """
 
     weighted_lateness_min: float
     makespan_min: float
     completion_min: float = 0.0
     setup_min: float = 0.0
     late_orders: tuple[str, ...] = ()
+    moved: tuple[str, ...] = ()
+    move_cost: float = 0.0
 
     def main(self, goal: Goal) -> float:
         """The measure that the goal puts first."""
-        return self.weighted_lateness_min if goal is Goal.LATENESS else self.makespan_min
+        if goal is Goal.MAKESPAN:
+            return self.makespan_min
+        return self.weighted_lateness_min + self.move_cost
 
     def rank(self, goal: Goal) -> tuple[float, ...]:
         """Sorts plans, the best first: by the goal, then makespan, then mean completion."""

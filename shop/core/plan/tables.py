@@ -6,7 +6,7 @@ from itertools import chain
 
 from shop.core.plan import kernel as k
 from shop.core.plan.dispatch import Placement
-from shop.core.plan.floor import Floor, Job, Mode
+from shop.core.plan.floor import MOVED, Floor, Job, Mode
 from shop.core.plan.hours import Hours
 from shop.core.plan.problem import Goal
 from shop.core.plan.rules import in_working_order
@@ -76,6 +76,7 @@ class _Build:
         whole[k.MAKESPAN] = int(self.goal is Goal.MAKESPAN)
         for head, records in [(k.JOBS, jobs), (k.RESOURCES, resources), (k.ORDERS, orders)]:
             whole[head], whole[head + 1] = records[0] if records else 0, len(records)
+        whole[k.TOLERANCE] = int(MOVED / floor.ticks.step)
         whole[k.LISTED], whole[k.EVERY] = len(free), every
         whole[k.LIST], whole[k.TRIED], whole[k.BEST], whole[k.SCRATCH] = lists
         whole[k.BANKS], whole[k.MARKS], whole[k.MARK_SIZE] = banks, end, size
@@ -139,11 +140,18 @@ class _Build:
         self.whole[jobs[i] : jobs[i] + k.JOB] = [
             *(*modes, *before, *after, *gear),
             *(job.lag, job.release, order, int(job.breakable), self.families[job.family]),
-            *(fixed, tail, job.gear_hold, -1, -1),
+            *(fixed, tail, job.gear_hold, *self._told(job, modes[0])),
             *(0, -1, -1, mode, mode),
             *(found.start[i], found.start[i], found.end[i], found.end[i], used, used, 0),
             *(-1, mode, found.start[i], found.end[i]),
         ]
+
+    def _told(self, job: Job, first: int) -> tuple[int, int]:
+        """The mode and start that people were told; a mode that is none for other people."""
+        if job.told is None or self.floor.move_price <= 0:
+            return -1, -1
+        same = [n for n, mode in enumerate(job.modes) if frozenset(mode.uses) == job.told[1]]
+        return (first + k.MODE * same[0] if same else -1), max(0, job.told[0])
 
     def _orders(self, jobs: Sequence[int], orders: Sequence[int]) -> list[float]:
         members: list[list[int]] = [[] for _ in orders]
@@ -155,7 +163,7 @@ class _Build:
             span = self._list(members[i])
             record = [k.LATEST if due is None else due, *span, k.REALS + i, 0, 0]
             self.whole[order : order + k.ORDER_SIZE] = record
-        return [*[k.NEVER] * 5, 0.0, 0.0, PULL, *self.floor.weight]
+        return [*[k.NEVER] * 5, self.floor.move_price, 0.0, PULL, *self.floor.weight]
 
     def _resources(self, resources: Sequence[int], calendars: Sequence[int]) -> int:
         """Fills in the resources; gives the room that their state takes."""
