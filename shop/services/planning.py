@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django.conf import settings
 from django.db import transaction
@@ -17,6 +19,7 @@ from orders.models import Commission, Operation
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
+from shop.core.plan.problem import Problem
 from shop.core.plan.promise import Promise
 from shop.core.plan.schedule import Budget, Progress, Schedule
 from shop.models import (
@@ -32,14 +35,18 @@ from shop.models import (
     Workshop,
 )
 
+from .changes import changes_in
 from .jobs import Claim, Stopped, ask, work
 from .keys import row_of
 from .problem import problem_for
-from .promising import promises_of
+from .promising import known_bookings, promises_of
+from .told import with_told
 
 KIND = "plan"
 MOST_TRIES = 100_000_000
 KEPT_PLANS = 20
+REPAIR_TRIES = 6
+"""The plan in force put together again, and a few rules: what a person can wait for."""
 
 
 def ask_for_plan(workshop: Workshop, *, by: User | None) -> Job:
@@ -56,13 +63,11 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
     stored = Plan.objects.filter(job=claim.job).first()
     if stored is not None:
         return _result(stored)
-    workshop = claim.job.workshop
     claim.report(0.0, "Reading what is to be done")
-    with transaction.atomic():
-        read_at = timezone.now()
-        problem = problem_for(workshop, read_at)
+    asked = _Asked.of(claim.job.workshop)
     schedule = make_plan(
-        problem,
+        asked.problem,
+        known=asked.known,
         budget=Budget(
             evaluations=MOST_TRIES,
             seconds=float(settings.PLANNING_SECONDS),
@@ -71,11 +76,54 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
         stop=claim.hears_stop,
         is_compiled=is_ready(),
     )
-    promised = promises_of(problem, schedule.bookings)
-    plan = store(claim, schedule, read_at=read_at, promised=promised)
+    plan = store(claim, schedule, read_at=asked.read_at, told_of=asked.told_of(schedule))
     if claim.is_stop_wanted():
         raise Stopped(_result(plan))
     return _result(plan)
+
+
+def repair(workshop: Workshop, *, by: User | None) -> Plan | None:
+    """Fit the plan in force to all that has changed since, at once; a job can better it later.
+
+    What people were told stays where that can be. None without a plan in force.
+    Raises NotReady, RuleBroken or RulesBroken when the work cannot be planned.
+    """
+    asked = _Asked.of(workshop)
+    if not asked.known:
+        return None
+    budget = Budget(evaluations=REPAIR_TRIES, seconds=float(settings.PLANNING_SECONDS))
+    schedule = make_plan(asked.problem, known=asked.known, budget=budget, is_compiled=is_ready())
+    told_of = asked.told_of(schedule)
+    with transaction.atomic():
+        return _keep(workshop, schedule, read_at=asked.read_at, told_of=told_of, job=None, by=by)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _Asked:
+    """What is to be planned as it was read, and the bookings that the shop works to."""
+
+    problem: Problem
+    known: Mapping[str, core.Booking]
+    zone: ZoneInfo
+    read_at: datetime
+
+    @classmethod
+    @transaction.atomic
+    def of(cls, workshop: Workshop) -> _Asked:
+        """As it stands now."""
+        read_at, zone = timezone.now(), ZoneInfo(workshop.time_zone)
+        problem, known = problem_for(workshop, read_at), known_bookings(workshop)
+        if known:
+            problem = with_told(problem, known, zone)
+        return cls(problem=problem, known=known, zone=zone, read_at=read_at)
+
+    def told_of(self, schedule: Schedule) -> Mapping[str, Any]:
+        """What is told of a plan beside its figures: its promises, and what it changes and why."""
+        after = {booking.task: booking for booking in schedule.bookings}
+        return {
+            "promises": _promised(promises_of(self.problem, schedule.bookings)),
+            "changes": changes_in(self.problem, self.known, after, self.zone),
+        }
 
 
 @transaction.atomic
@@ -84,33 +132,48 @@ def store(
     schedule: Schedule,
     *,
     read_at: datetime,
-    promised: Mapping[str, Promise] | None = None,
+    told_of: Mapping[str, Any] | None = None,
 ) -> Plan:
     """Keep a schedule as the newest plan, in force at once if there is none or the shop says so.
 
-    `promised` is what it can promise of each order.
+    `told_of` is kept beside its figures.
 
     Raises Overtaken if another worker has the job.
     """
     claim.hold()
-    workshop = Workshop.objects.select_for_update().get(pk=claim.job.workshop_id)
+    job = claim.job
+    return _keep(
+        job.workshop, schedule, read_at=read_at, told_of=told_of or {}, job=job, by=job.made_by
+    )
+
+
+def _keep(
+    workshop: Workshop,
+    schedule: Schedule,
+    *,
+    read_at: datetime,
+    told_of: Mapping[str, Any],
+    job: Job | None,
+    by: User | None,
+) -> Plan:
+    workshop = Workshop.objects.select_for_update().get(pk=workshop.pk)
     plans = Plan.objects.of(workshop)
     plan: Plan = plans.create(
         workshop=workshop,
         number=(plans.aggregate(last=Max("number"))["last"] or 0) + 1,
-        job=claim.job,
+        job=job,
         made_at=timezone.now(),
         read_at=read_at,
         method=schedule.method[:40],
         late_min=schedule.objective.weighted_lateness_min,
-        objective={**_figures(schedule), "promises": _promised(promised or {})},
+        objective={**_figures(schedule), **told_of},
         lower_bound=schedule.lower_bound,
         is_proved=schedule.proved,
     )
     _store_bookings(plan, schedule.bookings)
     plans.filter(state=Plan.State.PROPOSED).exclude(pk=plan.pk).delete()
     if workshop.plans_itself or not plans.in_force().exists():
-        return adopt(plan, by=claim.job.made_by)
+        return adopt(plan, by=by)
     return plan
 
 
@@ -238,6 +301,7 @@ def _figures(schedule: Schedule) -> dict[str, Any]:
         "makespan_min": objective.makespan_min,
         "completion_min": objective.completion_min,
         "setup_min": objective.setup_min,
+        "moved": len(objective.moved),
         "late_orders": [row_of(key) for key in objective.late_orders],
         "evaluations": schedule.evaluations,
     }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from datetime import date, timedelta
 from typing import Any, Literal
 
@@ -20,6 +21,7 @@ from shop.models import Hand, Job, Plan, Station
 from shop.services import planning
 from shop.services.chart import chart, late_work
 from shop.services.lanes import sheet_of
+from shop.services.told import told_of
 
 from .jobs import drawn
 from .plan_words import Worth, worth_of
@@ -43,6 +45,7 @@ def wall_chart(request: WorkshopRequest) -> HttpResponse:
         plan, found, late, now=timezone.now(), followed=followed.pk if followed else None
     )
     page |= {"sheet": drawing, "late": late, "worth": worth(plan, len(late)), "now": timezone.now()}
+    page["told"] = told_of(plan)
     page["last_shown"] = drawing.axis.days[-1]
     if not drawing.orders:
         page["reaches"] = plan.bookings.aggregate(last=Max("ends_at"))["last"]
@@ -141,7 +144,12 @@ def reasons(request: WorkshopRequest) -> dict[str, bool]:
 @require_POST
 @needs("shop.make_schedule", zone="wall-chart")
 def plan_again(request: WorkshopRequest) -> HttpResponse:
-    """Ask for a plan; the chart shows how far it is."""
+    """Fit the plan in force to what has changed, and ask for a better one.
+
+    What cannot be planned is said by the job, whose fault the chart shows.
+    """
+    with suppress(WorkshopError):
+        planning.repair(request.workshop, by=request.user)
     planning.ask_for_plan(request.workshop, by=request.user)
     return redirect("wall-chart")
 

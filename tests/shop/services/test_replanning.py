@@ -1,0 +1,108 @@
+"""The plan in force, fitted at once to what has changed, with the reason for every move."""
+
+from datetime import UTC, datetime, time, timedelta
+
+import pytest
+from django.utils import timezone
+
+from shop.models import Hand, Plan, Station
+from shop.services import jobs, planning
+from shop.services.calendars import close
+from shop.services.problem import problem_for
+from shop.services.promising import known_bookings
+from shop.services.told import MOVE_PRICE, end_of_next_working_day, told_of, with_told
+from tests.builders import (
+    a_calendar,
+    a_hand,
+    a_station,
+    a_workshop,
+    an_operation,
+    an_order,
+)
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def shop(settings):
+    """A bench and a saw that hardly ever close, two hands, and a plan for four operations."""
+    settings.PLANNING_SECONDS = 1
+    workshop = a_workshop()
+    week = a_calendar(workshop)
+    week.openings.all().delete()
+    for weekday in range(7):
+        week.openings.create(weekday=weekday, starts=time(0), ends=time(23, 59))
+    a_station(workshop, calendar=week, name="Bench A")
+    a_station(workshop, calendar=week, name="Saw", kind="saw")
+    for name in ("Ines", "Tom"):
+        a_hand(workshop, calendar=week, name=name)
+    order = an_order(workshop)
+    sawn = an_operation(order, station_kind="saw", name="Saw")
+    fitted = an_operation(order, after=[sawn], name="Fit")
+    an_operation(order, after=[fitted], name="Clean up")
+    jobs.run(planning.ask_for_plan(workshop, by=None).pk)
+    assert Plan.objects.get().state == Plan.State.ADOPTED
+    return workshop
+
+
+def test_nothing_changes_where_nothing_has_happened(shop):
+    plan = planning.repair(shop, by=None)
+
+    assert plan.state == Plan.State.PROPOSED
+    assert plan.objective["changes"] == []
+
+
+def test_a_saw_that_is_down_moves_what_waits_for_it_and_says_so(shop):
+    now = timezone.now()
+    saw = Station.objects.get(name="Saw")
+    close(
+        shop,
+        starts_at=now - timedelta(minutes=1),
+        ends_at=now + timedelta(days=1),
+        reason="new blade",
+        station=saw,
+    )
+
+    plan = planning.repair(shop, by=None)
+
+    told = told_of(plan)
+    assert [move.name for move in told.moves] == ["Saw", "Fit", "Clean up"]
+    for move in told.moves:
+        assert "because Saw is closed until" in move.why
+        assert move.why.endswith("(new blade).")
+
+
+def test_a_plan_promises_every_order_a_day(shop):
+    (promise,) = told_of(Plan.objects.get()).promises
+
+    assert promise.chance is None
+    assert promise.promised_on >= timezone.now().date()
+
+
+def test_without_a_plan_in_force_there_is_nothing_to_repair(shop):
+    Plan.objects.all().delete()
+
+    assert planning.repair(shop, by=None) is None
+
+
+def test_what_is_planned_soon_was_told_and_costs_to_move(shop):
+    now = timezone.now()
+    problem, known = problem_for(shop, now), known_bookings(shop)
+
+    asked = with_told(problem, known, UTC)
+
+    assert asked.move_price == MOVE_PRICE
+    for task in asked.tasks:
+        assert (task.told is not None) == (known[task.key].start >= now)
+
+
+def test_told_ends_with_the_next_day_on_which_anybody_works(shop):
+    a_friday = datetime(2026, 1, 9, 12, tzinfo=UTC)
+    week = a_calendar(shop, name="Office week")
+    shop_week = problem_for(shop, a_friday)
+
+    assert end_of_next_working_day(shop_week, UTC) == datetime(2026, 1, 11, tzinfo=UTC)
+    Station.objects.update(calendar=week)
+    Hand.objects.update(calendar=week)
+    office = problem_for(shop, a_friday)
+    assert end_of_next_working_day(office, UTC) == datetime(2026, 1, 13, tzinfo=UTC)
