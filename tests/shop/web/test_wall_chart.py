@@ -69,7 +69,7 @@ def test_late_work_is_said_in_words_and_in_the_table(floor):
 
 
 def test_what_runs_is_marked_and_what_is_closed_says_why(floor):
-    start(floor.first, floor.hand, at=timezone.now() - timedelta(minutes=20), station=floor.bench)
+    start(floor.first, floor.hand, at=timezone.now() - timedelta(seconds=30), station=floor.bench)
     close(
         floor.workshop,
         station=Station.objects.get(name="Saw"),
