@@ -1,8 +1,15 @@
 """What the worker does for costing."""
 
 from celery import shared_task
+from django.utils import timezone
 
-from costing.services import learning
+from costing.services import learning, quotes
+
+
+@shared_task
+def expire() -> None:
+    """Every hour: mark the quotes whose last day is over where their workshop is."""
+    quotes.expire(timezone.now())
 
 
 @shared_task

@@ -215,6 +215,7 @@ CELERY_BEAT_SCHEDULE = {
         "options": {"expires": float(SWEEP_SECONDS)},
     },
     "tidy": {"task": "shop.tasks.tidy", "schedule": crontab(hour=2, minute=40)},
+    "expire": {"task": "costing.tasks.expire", "schedule": crontab(minute=5)},
     "learn": {"task": "costing.tasks.learn", "schedule": crontab(hour=3, minute=10)},
 }
 PLANNING_SECONDS = env.number("TRENAIL_PLANNING_SECONDS", 10)

@@ -6,6 +6,7 @@ import hashlib
 from collections.abc import Callable, Collection
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.utils import timezone
@@ -262,10 +263,16 @@ def decided(quote: Quote, state: Quote.State, name: str, at: datetime) -> Quote:
     return quote
 
 
-def expire(on: date) -> int:
-    """Mark every quote that is out and no longer valid; how many."""
-    return int(
-        Quote.objects.filter(state=Quote.State.ISSUED, valid_until__lt=on).update(
-            state=Quote.State.EXPIRED
+def expire(at: datetime) -> int:
+    """Mark every quote that is out and no longer valid by its workshop's own day; how many."""
+    out = Quote.objects.filter(state=Quote.State.ISSUED)
+    zones = out.values_list("commission__workshop__time_zone", flat=True).order_by().distinct()
+    return sum(
+        int(
+            out.filter(
+                commission__workshop__time_zone=zone,
+                valid_until__lt=timezone.localdate(at, ZoneInfo(zone)),
+            ).update(state=Quote.State.EXPIRED)
         )
+        for zone in list(zones)
     )

@@ -1,8 +1,9 @@
 """The client's page: what a link opens, what can be done through it, and what cannot."""
 
 import re
-from datetime import timedelta
+from datetime import datetime, time, timedelta
 from decimal import Decimal
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.core import mail
@@ -10,11 +11,12 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from costing import tasks
 from costing.core.arrangement import Arrangement, AskedOption
 from costing.models import Quote, QuoteLink, QuoteQuestion
 from costing.services.quotations import agreed_of
 from costing.services.quote_links import MOST_OPEN_QUESTIONS, make_link
-from costing.services.quotes import arrange, draft_quote, issue
+from costing.services.quotes import arrange, draft_quote, expire, issue
 from orders.core.language import Language
 from orders.core.stages import Stage
 from tests.costing.services.test_invoices import plain_paper
@@ -160,6 +162,18 @@ def test_what_is_over_can_be_read_but_not_accepted(client, door, quote):
     assert 'value="accept"' not in page
     quote.refresh_from_db()
     assert quote.state == Quote.State.ISSUED
+    tasks.expire()
+    quote.refresh_from_db()
+    assert quote.state == Quote.State.EXPIRED
+    assert "This quotation was valid until" in client.get(door).content.decode()
+
+
+def test_a_quote_holds_through_its_last_day_where_the_workshop_is(quote):
+    last = quote.valid_until
+    zone = ZoneInfo(quote.commission.workshop.time_zone)
+
+    assert expire(datetime.combine(last, time(23, 59), zone)) == 0
+    assert expire(datetime.combine(last + timedelta(days=1), time(0, 1), zone)) == 1
 
 
 def test_a_superseded_revision_says_so(client, door, quote, commission):
