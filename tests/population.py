@@ -11,8 +11,10 @@ from typing import Any
 from django.test import Client
 from django.utils import timezone
 
+from costing.core.labour import learn, packed
 from costing.models import (
     Board,
+    Charge,
     DoubtfulClocking,
     ForetoldOrder,
     Glue,
@@ -209,7 +211,7 @@ def rows_of_labour(shop: Any) -> dict[str, Any]:
         clockings=1,
         left_out=0,
         spreads={},
-        kept=b"",
+        kept=packed(learn([])),
     )
     doubt = DoubtfulClocking.objects.create(
         fit=fit,
@@ -240,7 +242,17 @@ def rows_of_labour(shop: Any) -> dict[str, Any]:
         actual_h=4,
     )
     effect = HandEffect.objects.create(fit=fit, hand=clocking.hand, factor=1, low=0.9, high=1.1)
+    charge = Charge.objects.create(
+        commission=clocking.operation.commission,
+        kind="outwork",
+        label="Turning",
+        quantity=1,
+        unit_price=80,
+        quoted_price=80,
+        on=now.date(),
+    )
     return {
+        "charges": charge.pk,
         "doubts": doubt.pk,
         "changes": change.pk,
         "cells": cell.pk,

@@ -9,6 +9,7 @@ from costing.api import (
     estimates,
     honesty,
     invoices,
+    job_costs,
     labour,
     learned,
     proposals,
@@ -34,6 +35,9 @@ router.register("learned/changes", learned.Changes, "api-learned-change")
 router.register("learned/proposals", proposals.Proposals, "api-proposal")
 router.register("learned/honesty", honesty.HonestyMonths, "api-honesty")
 router.register("learned/foretold", honesty.ForetoldOrders, "api-foretold")
+router.register("costs/orders", job_costs.OrderCosts, "api-order-cost")
+router.register("costs/joints", job_costs.ChargingFor, "api-charging-for")
+router.register("charges", job_costs.Charges, "api-charge")
 router.register("learned/effects", learned.HandEffects, "api-hand-effect")
 
 urlpatterns: list[URLPattern | URLResolver] = [

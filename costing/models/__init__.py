@@ -1,5 +1,6 @@
 """The tables of costing."""
 
+from .charge import Charge
 from .invoice import Invoice
 from .labour import (
     ClockingJudgement,
@@ -20,6 +21,7 @@ from .what_if import WhatIf
 
 __all__ = [
     "Board",
+    "Charge",
     "ClockingJudgement",
     "DoubtfulClocking",
     "ForetoldOrder",

@@ -177,21 +177,24 @@ def done_works(workshop: Workshop, edition: StandardEdition) -> list[DoneWork]:
     return list(works.values())
 
 
+BEGUN = (Operation.State.RUNNING, Operation.State.PAUSED)
 Planned = tuple[int, PlannedBatch]
 
 
 def planned(
-    workshop: Workshop, edition: StandardEdition, rows: QuerySet[Operation]
+    workshop: Workshop, edition: StandardEdition, rows: QuerySet[Operation], *, left: bool = False
 ) -> dict[int, list[Planned]]:
     """Released operations as batches to foretell, restated, by commission.
 
-    Each batch stands beside the operation's id. Work whose minutes a person gave is taken at those.
+    With `left` it is what is left of each: the pieces to do, and no set-up once it was begun. Each
+    batch stands beside the operation's id. Work whose minutes a person gave is taken at those.
     """
     restater = Restater(workshop, edition)
     found: dict[int, list[Planned]] = {}
     for row in rows.order_by("commission", "number").values(*OPERATION_COLUMNS, "pk"):
         named = {f"operation__{name}": row[name] for name in OPERATION_COLUMNS}
         work = restater.done_work({**named, "operation_id": row["pk"]})
+        is_begun = left and row["state"] in BEGUN
         found.setdefault(row["commission_id"], []).append(
             (
                 row["pk"],
@@ -200,8 +203,8 @@ def planned(
                     operation=work.code,
                     method=work.method,
                     each_min=work.each_min,
-                    setup_min=work.setup_min,
-                    pieces=max(1, row["pieces"]),
+                    setup_min=0.0 if is_begun else work.setup_min,
+                    pieces=max(1, row["pieces"] - (row["pieces_done"] if left else 0)),
                     hardness_ratio=work.hardness_ratio,
                     size_ratio=work.size_ratio,
                 ),
@@ -216,6 +219,8 @@ OPERATION_COLUMNS = (
     "code",
     "method",
     "pieces",
+    "pieces_done",
+    "state",
     "setup_min",
     "each_min",
     "joint__type",

@@ -54,8 +54,8 @@ class CellLabour:
     def groups(self, *, with_hands: bool = False) -> tuple[Group, ...]:
         """The batches by species, size, number, method and month, and by hand for who may see it."""
         qualities: list[tuple[str, Callable[[Batch], str]]] = [
-            ("species", _species),
-            ("section", _size),
+            ("species", species_words),
+            ("section", size_words),
             ("batch", _number),
             ("method", _method),
             ("month", lambda batch: f"{batch.ended_on:%Y-%m}"),
@@ -95,13 +95,15 @@ def _lines(batches: Sequence[Batch], name_of: Callable[[Batch], str]) -> tuple[L
     return labour_by_joint_type(records)
 
 
-def _species(batch: Batch) -> str:
+def species_words(batch: Batch) -> str:
+    """The woods of a batch in words."""
     known = all_species()
     names = [known[code].label if code in known else code for code in batch.species]
     return " and ".join(names) or "of no joint"
 
 
-def _size(batch: Batch) -> str:
+def size_words(batch: Batch) -> str:
+    """The section of a batch in words."""
     if batch.size_mm is None:
         return "of no joint"
     return next((label for most, label in SIZES if batch.size_mm < most), "80 mm and more")

@@ -53,6 +53,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("rate-book/new/", rate_book.rate_book_new, name="rate-book-new"),
     path("rate-book/<int:pk>/", rate_book.rate_edition, name="rate-edition"),
     path("labour/", include("costing.web.labour_urls")),
+    path("", include("costing.web.cost_urls")),
     path("commissions/<int:pk>/job-sheets.pdf", papers.job_sheets_of_commission, name="job-sheets"),
     path("assemblies/<int:pk>/job-sheet.pdf", papers.job_sheet_of_assembly, name="job-sheet"),
     path(

@@ -32,6 +32,7 @@ ESTIMATOR = frozenset(
         "costing.edit_rack",
         "costing.see_rates",
         "costing.see_labour",
+        "costing.see_job_costs",
         "shop.see_schedule",
     }
 )

@@ -15,6 +15,7 @@ from django.db.models import F
 from costing.management.demo import selling
 from costing.management.demo.figures import order_file, rows
 from costing.management.demo.pace import Pace
+from costing.management.demo.stores import Stores
 from costing.management.demo.working_days import WorkingDays
 from costing.models import Quote
 from costing.services.quotes import draft_quote
@@ -84,7 +85,7 @@ class Bench:
 
 def live(shop: Workshop, days: WorkingDays, *, by: User, foreman: User) -> None:
     """Let the nine months happen; the hands are free again when the story begins."""
-    random, pace = Random(SEED), Pace(SEED)
+    random, pace, stores = Random(SEED), Pace(SEED), Stores(SEED)
     benches = list(_benches(shop, days))
     clockings: list[Clocking] = []
     for number, day in enumerate(range(FIRST_RELEASE, LAST_RELEASE, EVERY)):
@@ -93,6 +94,7 @@ def live(shop: Workshop, days: WorkingDays, *, by: User, foreman: User) -> None:
         order = _sold(shop, document, day, days, by=by)
         operations = release(order, by=foreman)
         selling.date_move(order, days.at(day, 7, 10))
+        stores.issue(order, days.day(day), by=foreman)
         clockings += _made(operations, benches, pace, days, day)
         _delivered(order, operations, days, by=foreman)
     Clocking.objects.bulk_create(clockings)

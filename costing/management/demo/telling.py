@@ -10,6 +10,7 @@ from costing.management.demo.corrected import forget_to_clock_off
 from costing.management.demo.floor import Floor
 from costing.management.demo.pace import Pace
 from costing.management.demo.planned import plan_the_shop
+from costing.management.demo.stores import Stores
 from costing.management.demo.story import STORY, Chapter
 from costing.management.demo.working_days import WorkingDays
 from costing.models import LabourFit
@@ -84,6 +85,7 @@ def _close_now_and_then(shop: Workshop, days: WorkingDays) -> None:
 
 def _work(shop: Workshop, sold: Sold, days: WorkingDays, *, by: User) -> None:
     """Release, plan, clock and deliver."""
+    stores = Stores()
     floor = Floor.of(shop, days.at(FIRST_DAY, *OPENS), Pace())
     released = [(chapter.released, order) for chapter, order in sold if chapter.released]
     for number, order in sorted(released, key=lambda pair: pair[0]):
@@ -91,6 +93,7 @@ def _work(shop: Workshop, sold: Sold, days: WorkingDays, *, by: User) -> None:
         floor.run(at)
         floor.take_up(release(order, by=by))
         selling.date_move(order, at)
+        stores.issue(order, days.day(number), by=by)
     morning = days.at(PLANNED, *OPENS)
     floor.run(morning)
     floor.follow(plan_the_shop(shop, morning, by=by))

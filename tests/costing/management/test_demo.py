@@ -15,7 +15,9 @@ from costing.management.demo.figures import FOLDER, order_file
 from costing.management.demo.story import STORY
 from costing.models import LabourChange, LabourFit, Quote
 from costing.services.estimating import estimate_for
+from costing.services.job_costs import job_cost
 from costing.services.labour import Asked, labour
+from costing.services.order_books import order_books
 from orders.core.exposure import Exposure
 from orders.core.species import species
 from orders.core.stages import Stage
@@ -157,6 +159,17 @@ def test_the_night_learned_what_the_invented_hands_do(shop):
     assert table.exists()
     assert all(change.factor < 0.75 for change in table)
     assert fit.doubts.exists()
+
+
+def test_orders_are_charged_near_to_what_was_quoted_and_add_up(shop):
+    for order in [*story_of(shop), *Commission.objects.of(shop).order_by("number")[:3]]:
+        cost = job_cost(order)
+        assert cost.price_part + cost.usage_part == cost.difference
+        if order.stage in (Stage.DELIVERED, Stage.CLOSED):
+            assert 0.6 < cost.actual_cost / cost.quoted_cost < 1.5, order
+    books = order_books(shop, WEDNESDAY.date())
+    assert books.ranked[0].per_hour > books.ranked[-1].per_hour
+    assert all(one.hours.mean > 0 for one in books.in_work)
 
 
 def test_the_clockings_are_marked_as_invented_and_spread_over_three_weeks(shop):

@@ -70,6 +70,11 @@ def places(workshop, commission):
         reverse("labour-behind") + "?joint=mortise-tenon&operation=chop",
         reverse("labour-judge"),
         reverse("hand-effects"),
+        reverse("proposals"),
+        reverse("honesty"),
+        reverse("job-cost", args=[order.pk]),
+        reverse("order-books"),
+        reverse("charging-for"),
         reverse("joint-compare", args=[joint.pk]),
         reverse("commission", args=[commission.pk]),
     ]
