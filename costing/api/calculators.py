@@ -74,6 +74,7 @@ def calculating(name: str, permission: str) -> type[Calculate]:
 
 JOINT = calculating("joint", "orders.see_joint_book")
 ESTIMATE = calculating("estimate", "costing.see_estimates")
+COSTS = calculating("costs", "costing.see_estimates")
 CUTTING = calculating("cutting", "orders.print_papers")
 SCHEDULE = calculating("schedule", "shop.see_schedule")
 LABOUR = calculating("labour", "costing.see_labour")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from django.shortcuts import get_object_or_404
@@ -24,6 +25,7 @@ from orders.api.views import Versioned
 from orders.core.errors import RuleBroken
 from orders.models import Commission
 
+MOST_LEVELS = 99
 ESTIMATE = TypeAdapter(Estimate)
 SHAPE = Shape.of("Estimate", ESTIMATE)
 ON = OpenApiParameter(
@@ -71,6 +73,9 @@ WAYS = (
         description="What the price starts from; as it is set if absent.",
     ),
     OpenApiParameter("net", OpenApiTypes.DECIMAL, description="The price, where it is by hand."),
+    OpenApiParameter(
+        "levels", OpenApiTypes.INT, description="How deep lines unfold, from 1; all if absent."
+    ),
 )
 
 
@@ -90,6 +95,8 @@ class CommissionEstimate(APIView):
         commission = commission_of(request, pk)
         pricing = asked_way(request, commission.workshop.currency)
         found = priced(basis_for(commission, day_of(request)), pricing)
+        if (levels := levels_of(request)) is not None:
+            found = replace(found, lines=tuple(line.down_to(levels) for line in found.lines))
         return Response(ESTIMATE.dump_python(found, mode="json"))
 
 
@@ -132,6 +139,16 @@ def commission_of(request: Request, pk: int) -> Commission:
     rows = Commission.objects.of(workshop_of(request)).select_related("workshop")
     found: Commission = get_object_or_404(rows, pk=pk)
     return found
+
+
+def levels_of(request: Request) -> int | None:
+    """How many levels are asked for; raises RuleBroken for what is no number."""
+    asked = request.query_params.get("levels", "")
+    if not asked:
+        return None
+    if not (asked.isascii() and asked.isdecimal() and 1 <= int(asked[:4]) <= MOST_LEVELS):
+        raise RuleBroken("levels", f"Give a whole number from 1 to {MOST_LEVELS}.")
+    return int(asked)
 
 
 def asked_way(request: Request, currency: str) -> Pricing | None:

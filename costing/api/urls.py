@@ -66,6 +66,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("invoices/<int:pk>/data/", invoices.DATA),
     path("calculate/joint/", calculators.JOINT.as_view()),
     path("calculate/estimate/", calculators.ESTIMATE.as_view()),
+    path("calculate/costs/", calculators.COSTS.as_view()),
     path("calculate/cutting/", calculators.CUTTING.as_view()),
     path("calculate/schedule/", calculators.SCHEDULE.as_view()),
     path("calculate/labour/", calculators.LABOUR.as_view()),

@@ -3,6 +3,7 @@
 import math
 import sys
 from dataclasses import dataclass
+from functools import lru_cache
 from statistics import NormalDist
 
 _NORMAL = NormalDist()
@@ -58,9 +59,15 @@ class Moments:
         )
 
 
+@lru_cache(maxsize=256)
+def relative_variance(spread: float) -> float:
+    """Variance over squared mean of a lognormal amount whose logarithm has this deviation."""
+    return math.expm1(spread**2)
+
+
 def variance_of(mean: float, spread: float) -> float:
     """Variance of a lognormal amount; `spread` is the standard deviation of its logarithm."""
-    return mean**2 * math.expm1(spread**2)
+    return mean**2 * relative_variance(spread)
 
 
 def distribution_of(random: Moments, floor: float = 0.0) -> Distribution:

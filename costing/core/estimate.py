@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from heapq import nlargest
+from operator import itemgetter
 
 from costing.core.breakdown import (
     Assembly,
@@ -387,16 +388,16 @@ def _assembly_shares(costed: _Costed, net: Decimal) -> tuple[AssemblyShare, ...]
 
 
 def _risks(whole: Tally) -> tuple[Risk, ...]:
-    variance = sum(worry.variance for worry in whole.worries)
+    variance = sum(worry[0] for worry in whole.worries)
     return tuple(
         Risk(
-            key=worry.operation.key,
-            label=worry.operation.label,
-            joint=worry.operation.joint,
-            assembly=worry.operation.assembly,
-            hours=worry.minutes / 60,
-            variance_share=worry.variance / variance,
+            key=operation.key,
+            label=operation.label,
+            joint=operation.joint,
+            assembly=operation.assembly,
+            hours=minutes / 60,
+            variance_share=its / variance,
         )
-        for worry in nlargest(MOST_RISKS, whole.worries, key=lambda worry: worry.variance)
-        if worry.variance
+        for its, minutes, operation in nlargest(MOST_RISKS, whole.worries, key=itemgetter(0))
+        if its
     )

@@ -29,6 +29,11 @@ class Line:
         """The same figure under another name."""
         return replace(self, label=label, make_up=make_up)
 
+    def down_to(self, levels: int) -> "Line":
+        """The same figure with so many levels, this one counted."""
+        within = () if levels <= 1 else tuple(line.down_to(levels - 1) for line in self.children)
+        return replace(self, children=within)
+
     def walk(self) -> Iterator["Line"]:
         """This line and all under it, each before its children."""
         yield self

@@ -1,40 +1,43 @@
 """Running totals of one assembly: minutes, money, and the variance of both."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeVar
 
 from costing.core.breakdown import Handled, OperationLine
-from costing.core.distribution import Distribution, Moments, distribution_of, variance_of
+from costing.core.distribution import (
+    Distribution,
+    Moments,
+    distribution_of,
+    relative_variance,
+    variance_of,
+)
 from costing.core.money import ZERO
 from costing.core.rates import Overhead, OverheadBasis, RateBook
 
 Key = TypeVar("Key", bound=str)
 
 
-@dataclass(frozen=True, slots=True)
-class Worry:
-    """An operation and the variance that its minutes bring into the cost."""
-
-    operation: OperationLine
-    minutes: float
-    variance: float
+Worry = tuple[float, float, OperationLine]
+"""The variance that an operation brings into the cost, its minutes, and the operation."""
 
 
 class Tally:
-    """What has been booked on one assembly so far."""
+    """What has been booked on one assembly so far; means and variances are plain running sums."""
 
     __slots__ = (
-        "cost_moments",
+        "cost_mean",
+        "cost_variance",
         "direct",
         "handled",
-        "hour_moments",
+        "hour_mean",
+        "hour_variance",
         "labour",
         "labour_min",
         "machine_min",
         "minutes_of",
-        "other_moments",
+        "other_mean",
+        "other_variance",
         "worries",
     )
 
@@ -45,15 +48,15 @@ class Tally:
         self.minutes_of: dict[str, Decimal] = {}
         self.handled: dict[Handled, Decimal] = {}
         self.direct = ZERO
-        self.hour_moments = Moments()
-        self.cost_moments = Moments()
-        self.other_moments = Moments()
+        self.hour_mean = self.hour_variance = 0.0
+        self.cost_mean = self.cost_variance = 0.0
+        self.other_mean = self.other_variance = 0.0
         self.worries: list[Worry] = []
 
     @property
     def variance(self) -> float:
         """Variance of this assembly's cost, the order's common effect aside."""
-        return self.cost_moments.variance + self.other_moments.variance
+        return self.cost_variance + self.other_variance
 
     def add_cost(
         self, amount: Decimal, *, handled: Handled = Handled.MATERIALS, spread: float = 0.0
@@ -63,9 +66,8 @@ class Tally:
         self.handled[handled] = self.handled.get(handled, ZERO) + amount
         if spread and amount > 0:
             mean = float(amount)
-            self.other_moments = self.other_moments.plus(
-                Moments(mean=mean, variance=variance_of(mean, spread))
-            )
+            self.other_mean += mean
+            self.other_variance += variance_of(mean, spread)
 
     def add_operation(
         self,
@@ -80,19 +82,22 @@ class Tally:
         self.minutes_of[operation.skill] = self.minutes_of.get(operation.skill, ZERO) + minutes
         self.labour += labour
         self.direct += labour
+        cost = labour + overhead
         if machine is not None:
             self.machine_min += minutes
             self.direct += machine
-        hours = float(minutes) / 60
-        if not hours:
+            cost += machine
+        worked = float(minutes)
+        if not worked:
             return
-        cost = float(labour + (machine or ZERO) + overhead)
-        variance = variance_of(cost, operation.spread)
-        self.hour_moments = self.hour_moments.plus(
-            Moments(mean=hours, variance=variance_of(hours, operation.spread))
-        )
-        self.cost_moments = self.cost_moments.plus(Moments(mean=cost, variance=variance))
-        self.worries.append(Worry(operation, float(minutes), variance))
+        hours, mean = worked / 60, float(cost)
+        relative = relative_variance(operation.spread)
+        variance = mean * mean * relative
+        self.hour_mean += hours
+        self.hour_variance += hours * hours * relative
+        self.cost_mean += mean
+        self.cost_variance += variance
+        self.worries.append((variance, worked, operation))
 
     def burdened(self, rates: RateBook) -> Decimal:
         """Direct cost with its own handling and overhead, exact."""
@@ -120,11 +125,14 @@ class Tally:
 
     def hours(self, order_spread: float) -> Distribution:
         """How the hours are distributed."""
-        return distribution_of(self.hour_moments.under_common_effect(order_spread))
+        hours = Moments(mean=self.hour_mean, variance=self.hour_variance)
+        return distribution_of(hours.under_common_effect(order_spread))
 
     def cost(self, mean: float, order_spread: float) -> Distribution:
         """How the cost is distributed, given its mean with all that does not vary."""
-        varying = self.cost_moments.under_common_effect(order_spread).plus(self.other_moments)
+        worked = Moments(mean=self.cost_mean, variance=self.cost_variance)
+        other = Moments(mean=self.other_mean, variance=self.other_variance)
+        varying = worked.under_common_effect(order_spread).plus(other)
         return distribution_of(varying, floor=mean - varying.mean)
 
 
@@ -138,9 +146,12 @@ def total_of(tallies: Iterable[Tally]) -> Tally:
         _add(whole.minutes_of, tally.minutes_of)
         _add(whole.handled, tally.handled)
         whole.direct += tally.direct
-        whole.hour_moments = whole.hour_moments.plus(tally.hour_moments)
-        whole.cost_moments = whole.cost_moments.plus(tally.cost_moments)
-        whole.other_moments = whole.other_moments.plus(tally.other_moments)
+        whole.hour_mean += tally.hour_mean
+        whole.hour_variance += tally.hour_variance
+        whole.cost_mean += tally.cost_mean
+        whole.cost_variance += tally.cost_variance
+        whole.other_mean += tally.other_mean
+        whole.other_variance += tally.other_variance
         whole.worries += tally.worries
     return whole
 

@@ -169,6 +169,8 @@ def require_fixings(study: JointStudy, fixings: Sequence[Carried]) -> None:
 
     `nearest` is the greatest length that stays within the wood.
     """
+    if not fixings:
+        return
     way = unit(study.geometry.leaves)
     reaches = [
         solid.extent(way) for key in ("a", "b") for solid in study.geometry.member(key).solids

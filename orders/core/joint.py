@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
+from functools import cache
 from math import ceil, floor, isfinite
 from types import MappingProxyType
 from typing import Any, ClassVar, Self
@@ -179,18 +180,15 @@ class Joint:
     def _fitted(cls, a: Section, b: Section, given: Given) -> Self:
         _require_section("a", cls.a_label, a)
         _require_section("b", cls.b_label, b)
-        names = {field.name for field in cls.fields()}
+        own = own_fields(cls)
+        names = {field.name for field in own}
         for name in given:
             if name not in names:
                 known = ", ".join(sorted(names)) or "none"
                 raise RuleBroken(
                     name, f"A {cls.label.lower()} has no dimension {name}; it has {known}."
                 )
-        read = {
-            field.name: _read(field, given[field.name])
-            for field in cls.fields()
-            if field.name in given
-        }
+        read = {field.name: _read(field, given[field.name]) for field in own if field.name in given}
         return cls(a=a, b=b, **{**cls.rules_of_thumb(a, b, read), **read})
 
     @classmethod
@@ -214,7 +212,7 @@ class Joint:
         """Refuse what cannot be made."""
         _require_section("a", self.a_label, self.a)
         _require_section("b", self.b_label, self.b)
-        for field in self.fields():
+        for field in own_fields(type(self)):
             _read(field, getattr(self, field.name))
         self.check()
 
@@ -322,3 +320,9 @@ def _plain(value: Any) -> float | str | None:
     if value is None or isinstance(value, str):
         return None if value is None else str(value)
     return value if isinstance(value, int) else float(value)
+
+
+@cache
+def own_fields(kind: Any) -> tuple[OwnField, ...]:
+    """The own dimensions of a type, without defaults; read once, for every joint asks."""
+    return kind.fields()

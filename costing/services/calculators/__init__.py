@@ -9,6 +9,7 @@ from types import MappingProxyType
 from typing import Any
 
 from costing.services.calculators.calculator import Calculator
+from costing.services.calculators.costs import COSTS
 from costing.services.calculators.cutting import CUTTING
 from costing.services.calculators.estimate import ESTIMATE
 from costing.services.calculators.joint import JOINT
@@ -19,5 +20,5 @@ from costing.services.calculators.schedule import SCHEDULE
 __all__ = ["CALCULATORS", "SHORT", "UNHURRIED", "Calculator", "Limits"]
 
 CALCULATORS: Mapping[str, Calculator[Any, Any]] = MappingProxyType(
-    {each.name: each for each in (JOINT, ESTIMATE, CUTTING, SCHEDULE, LABOUR)}
+    {each.name: each for each in (JOINT, ESTIMATE, COSTS, CUTTING, SCHEDULE, LABOUR)}
 )

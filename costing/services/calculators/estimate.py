@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, ClassVar
 
-from costing.core.estimate import Estimate, EstimateInput, Rack, RateBook, estimate
+from costing.core.estimate import Estimate, EstimateInput, Pricing, Rack, RateBook, estimate
+from costing.core.pricing import EXPECTED
 from costing.core.stock import Allowance
 from costing.services.calculators.calculator import Calculator
 from costing.services.calculators.limits import Limits
@@ -23,11 +24,12 @@ class EstimateDocument(EstimateInput):
 
     rates: RateBook = told("The rates; of the commission's currency.")
     rack: Rack = told("What the shop has or can buy.", default=Rack())
+    pricing: Pricing = told("What the price starts from.", default=EXPECTED)
 
 
 def price(document: EstimateDocument, limits: Limits) -> Estimate:
     """The estimate; raises RulesBroken or NotReady with what to change."""
-    return estimate(document, document.rates, document.rack)
+    return estimate(document, document.rates, document.rack, document.pricing)
 
 
 ESTIMATE = Calculator(

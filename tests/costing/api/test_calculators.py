@@ -10,6 +10,7 @@ from orders.models import AnsweredRequest
 NAMES = sorted(CALCULATORS)
 ROLES = {
     "joint": ("foreman", "hand"),
+    "costs": ("estimator", "foreman"),
     "estimate": ("estimator", "foreman"),
     "cutting": ("hand", None),
     "schedule": ("foreman", "hand"),

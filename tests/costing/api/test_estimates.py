@@ -54,3 +54,16 @@ def test_a_price_that_cannot_be_is_pointed_at(program, commission, sent, pointer
 
     assert answer.status_code == 400
     assert [fault["pointer"] for fault in answer.json()["errors"]] == [pointer]
+
+
+def test_lines_are_sent_as_deep_as_is_asked(program, commission):
+    address = f"commissions/{commission.pk}/estimate/"
+    whole, one, two = (
+        program.get(address, **more).json() for more in ({}, {"levels": 1}, {"levels": 2})
+    )
+
+    assert [line["amount"] for line in one["lines"]] == [line["amount"] for line in whole["lines"]]
+    assert not any(line["children"] for line in one["lines"])
+    assert any(line["children"] for line in two["lines"])
+    assert not any(deep["children"] for line in two["lines"] for deep in line["children"])
+    assert program.get(address, levels="0").status_code == 400
