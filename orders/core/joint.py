@@ -10,7 +10,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
-from functools import cache
 from math import ceil, floor, isfinite
 from types import MappingProxyType
 from typing import Any, ClassVar, Self
@@ -322,7 +321,11 @@ def _plain(value: Any) -> float | str | None:
     return value if isinstance(value, int) else float(value)
 
 
-@cache
-def own_fields(kind: Any) -> tuple[OwnField, ...]:
+def own_fields(kind: type[Joint]) -> tuple[OwnField, ...]:
     """The own dimensions of a type, without defaults; read once, for every joint asks."""
-    return kind.fields()
+    if kind not in _OWN_FIELDS:
+        _OWN_FIELDS[kind] = kind.fields()
+    return _OWN_FIELDS[kind]
+
+
+_OWN_FIELDS: dict[type[Joint], tuple[OwnField, ...]] = {}
