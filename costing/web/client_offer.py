@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -71,11 +71,16 @@ def client_offer(request: HttpRequest, secret: str) -> HttpResponse:
     link = quote_links.follow(secret, at=timezone.now())
     if link is None:
         return ended(request)
+    with timezone.override(ZoneInfo(link.quote.commission.workshop.time_zone)):
+        return private(answered(request, link, secret))
+
+
+def answered(request: HttpRequest, link: QuoteLink, secret: str) -> HttpResponse:
+    """What the client sent is done, or their page is shown."""
     quote = link.quote
     said = agreed_of(quote) if quote.state == Quote.State.ACCEPTED else quotation_of(quote)
     tongue = Tongue(said.language)
-    act = request.POST.get("act", "")
-    sent = posted(request)
+    act, sent = request.POST.get("act", ""), posted(request)
     answer = ClientForm(sent if act in ("accept", "decline") else None, tongue, prefix="answer")
     question = QuestionForm(sent if act == "ask" else None, tongue, prefix="ask")
     chosen = [key for key in (request.POST or request.GET).getlist("take") if key in keys_of(said)]
@@ -83,11 +88,19 @@ def client_offer(request: HttpRequest, secret: str) -> HttpResponse:
     if form.is_bound and form.is_valid():
         with faults_in(form):
             done(link, act, form.cleaned_data, chosen, tongue)
-            return private(redirect("client-offer", secret=secret))
+            return redirect("client-offer", secret=secret)
         quote.refresh_from_db(fields=["state", "decided_at", "decided_by"])
-    shown = page_of(quote, said.taking(chosen) if is_open(quote) else said, tongue)
+    shown = page_of(quote, with_chosen(said, chosen) if is_open(quote) else said, tongue)
     shown |= {"answer": answer, "question": question, "secret": secret, "chosen": chosen}
-    return private(render(request, "costing/client_offer.html", shown))
+    return render(request, "costing/client_offer.html", shown)
+
+
+def with_chosen(said: Quotation, chosen: Sequence[str]) -> Quotation:
+    """The quotation with what is ticked; as it was where that cannot be had together."""
+    try:
+        return said.taking(chosen)
+    except WorkshopError:
+        return said
 
 
 @open_to_everybody
@@ -129,21 +142,20 @@ def keys_of(said: Quotation) -> frozenset[str]:
 
 def page_of(quote: Quote, said: Quotation, tongue: Tongue) -> dict[str, Any]:
     """Everything the page shows."""
-    with timezone.override(ZoneInfo(quote.commission.workshop.time_zone)):
-        return {
-            **written(said),
-            "quotation": said,
-            "quote": quote,
-            "is_open": is_open(quote),
-            "is_accepted": quote.state == Quote.State.ACCEPTED,
-            "standing": standing_of(quote, tongue),
-            "offered": [
-                {"option": option, "net": tongue.amount(option.net, said.currency)}
-                for option in said.options
-            ],
-            "pictures": pictures(quote, said),
-            "asked": list(quote.questions.all()),
-        }
+    return {
+        **written(said),
+        "quotation": said,
+        "quote": quote,
+        "is_open": is_open(quote),
+        "is_accepted": quote.state == Quote.State.ACCEPTED,
+        "standing": standing_of(quote, tongue),
+        "offered": [
+            {"option": option, "net": tongue.amount(option.net, said.currency)}
+            for option in said.options
+        ],
+        "pictures": pictures(quote, said),
+        "asked": list(quote.questions.all()),
+    }
 
 
 def standing_of(quote: Quote, tongue: Tongue) -> str:
@@ -151,7 +163,11 @@ def standing_of(quote: Quote, tongue: Tongue) -> str:
     if is_open(quote):
         return ""
     state = Quote.State.EXPIRED if quote.state == Quote.State.ISSUED else quote.state
-    on = quote.decided_at.date() if quote.decided_by and quote.decided_at else quote.valid_until
+    on = (
+        timezone.localdate(quote.decided_at)
+        if quote.decided_by and quote.decided_at
+        else quote.valid_until
+    )
     return tongue.said(SAYS[Quote.State(state)], name=quote.decided_by, day=tongue.day(on))
 
 
