@@ -168,7 +168,7 @@ def test_what_belongs_to_another_workshop_is_not_found(signed_in, learned):
 
 def test_pages_take_few_queries(signed_in, learned, django_assert_max_num_queries):
     browser = signed_in()
-    with django_assert_max_num_queries(15):
+    with django_assert_max_num_queries(16):
         page_of(browser, "labour")
     with django_assert_max_num_queries(12):
         page_of(browser, "labour-behind", **CHOP)
