@@ -212,6 +212,8 @@ class DaySerializer(serializers.Serializer[Any]):
     on = serializers.DateField()
     plan_number = serializers.IntegerField(allow_null=True)
     closed = serializers.ListField(child=serializers.CharField())
+    issue = serializers.IntegerField(allow_null=True)
+    changed = serializers.ListField(child=serializers.CharField())
     items = DayItemSerializer(many=True)
 
 

@@ -2,6 +2,7 @@
 
 from .calendar import WEEKDAYS, Closure, Opening, WorkingCalendar
 from .clocking import Clocking, ClockingCorrection
+from .day_issue import DayIssue
 from .feed import Feed
 from .hand import Hand, HandSkill
 from .heartbeat import Heartbeat
@@ -20,6 +21,7 @@ __all__ = [
     "Clocking",
     "ClockingCorrection",
     "Closure",
+    "DayIssue",
     "Feed",
     "Hand",
     "HandSkill",

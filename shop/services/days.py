@@ -12,9 +12,10 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q
 
 from orders.models import Operation, Part
-from shop.models import Booking, Closure, Hand, Plan
+from shop.models import Booking, Closure, DayIssue, Hand, Plan
 
-from .chart import ChartBar, Span, bar_of, bookings_of, late_work, midnight
+from .chart import ChartBar, Span, bar_of, bookings_of, late_work, midnight, stretches_of
+from .day_issues import changes_since, content_of, within
 from .weeks import Weeks
 
 
@@ -56,7 +57,10 @@ class DayItem:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DaySheet:
-    """A hand's day: hours, breaks between them, the work in order; `closed` is why there is none."""
+    """A hand's day: hours, breaks between them, the work in order; `closed` is why there is none.
+
+    `issue` is the number it was last issued under, `changed` what is different since.
+    """
 
     hand_id: int
     hand: str
@@ -66,6 +70,8 @@ class DaySheet:
     breaks: tuple[Span, ...]
     closed: tuple[str, ...]
     items: tuple[DayItem, ...]
+    issue: int | None = None
+    changed: tuple[str, ...] = ()
 
     @property
     def work_min(self) -> float:
@@ -90,6 +96,9 @@ def day_sheet(hand: Hand, on: date) -> DaySheet:
     calendar = Weeks.of(workshop, day[0]).calendar_of(hand)
     hours = [(opening.start, opening.end) for opening in calendar.openings(*day)]
     parts = _parts(booking.operation for booking in bookings)
+    items = tuple(_item(booking, late, parts, day) for booking in bookings)
+    issue = DayIssue.objects.filter(hand=hand, on=on).order_by("-number").first()
+    stands = content_of((item.bar, item.stretches) for item in items)
     return DaySheet(
         hand_id=hand.pk,
         hand=hand.name,
@@ -98,7 +107,9 @@ def day_sheet(hand: Hand, on: date) -> DaySheet:
         hours=tuple(hours),
         breaks=tuple((a[1], b[0]) for a, b in pairwise(hours)),
         closed=tuple(_closures(hand, day)),
-        items=tuple(_item(booking, late, parts, day) for booking in bookings),
+        items=items,
+        issue=issue.number if issue else None,
+        changed=tuple(changes_since(issue, stands, zone)) if issue else (),
     )
 
 
@@ -109,8 +120,7 @@ def _of_hand(plan: Plan, hand: Hand, day: Span) -> list[Booking]:
 
 
 def _in_day(booking: Booking, day: Span) -> tuple[Span, ...]:
-    pieces = bar_of(booking, {}).stretches
-    return tuple((max(a, day[0]), min(b, day[1])) for a, b in pieces if a < day[1] and b > day[0])
+    return within(stretches_of(booking), *day)
 
 
 def _closures(hand: Hand, day: Span) -> Iterable[str]:

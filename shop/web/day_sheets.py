@@ -4,17 +4,21 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from typing import Any
+from zoneinfo import ZoneInfo
 
+from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_safe
+from django.views.decorators.http import require_POST, require_safe
 
 from orders.core.figures import cautions
 from orders.web.access import WorkshopRequest, needs
-from shop.models import Hand, Plan
-from shop.services.chart import chart
+from shop.models import DayIssue, Hand, Plan, Workshop
+from shop.services import day_issues
+from shop.services.chart import WallChart, chart
 from shop.services.days import day_sheet
 
 from .wall_chart import read_day
@@ -27,8 +31,25 @@ def day_sheets(request: WorkshopRequest) -> HttpResponse:
     plan = Plan.objects.in_force().of(request.workshop).select_related("workshop").first()
     page = days(request) | {"plan": plan}
     if plan:
-        page["rows"] = chart(plan, page["on"], 1, "hand").rows
+        found = chart(plan, page["on"], 1, "hand")
+        issues = issues_of(request.workshop, page["on"], found)
+        page["rows"] = [(row, *issues.get(row.pk, (None, []))) for row in found.rows]
+        page["is_issued"] = bool(issues)
     return render(request, "shop/day_sheets.html", page)
+
+
+@require_POST
+@needs("shop.make_schedule", zone="day-sheets")
+def days_issue(request: WorkshopRequest) -> HttpResponse:
+    """Issue the sheets of a day; those that changed get the next number."""
+    on = read_day(request.POST.get("on", "")) or timezone.localdate()
+    issued = day_issues.issue_days(request.workshop, on, by=request.user, at=timezone.now())
+    if issued:
+        said = ", ".join(f"{issue.hand} no. {issue.number}" for issue in issued)
+        messages.success(request, f"Issued: {said}. Print them, and collect the old ones.")
+    else:
+        messages.success(request, "Every sheet still says what was issued; nothing to print.")
+    return redirect(f"{reverse('day-sheets')}?on={on:%Y-%m-%d}")
 
 
 @require_safe
@@ -61,4 +82,16 @@ def days(request: WorkshopRequest) -> dict[str, Any]:
         "today": today,
         "before": on - timedelta(days=1),
         "after": on + timedelta(days=1),
+    }
+
+
+def issues_of(
+    workshop: Workshop, on: date, found: WallChart
+) -> dict[int, tuple[DayIssue, list[str]]]:
+    """What was issued to each hand for a day, and what has changed since, by hand."""
+    zone = ZoneInfo(workshop.time_zone)
+    now = day_issues.told_in(found)
+    return {
+        pk: (issue, day_issues.changes_since(issue, now.get(pk, []), zone))
+        for pk, issue in day_issues.last_issues(workshop, on).items()
     }

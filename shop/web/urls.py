@@ -41,6 +41,7 @@ urlpatterns = [
     path("wall-chart/plans/<int:pk>/discard/", wall_chart.discard_plan, name="discard-plan"),
     path("day-sheets/", day_sheets.day_sheets, name="day-sheets"),
     path("day-sheets/<int:pk>/", day_sheets.hand_day, name="hand-day"),
+    path("day-sheets/issue/", day_sheets.days_issue, name="days-issue"),
     path("day-sheets/feeds/", feeds.feed_list, name="feeds"),
     path("feed/<str:feed>.ics", feeds.feed, name="feed"),
     path("bench/", bench.bench_page, name="bench"),

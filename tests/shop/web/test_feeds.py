@@ -117,3 +117,16 @@ def test_a_hand_has_only_their_own(plan):
     station = plan.bookings.first().station_id
     assert browser.post(reverse("feeds"), {"station": station, "act": "make"}).status_code == 403
     assert browser.post(reverse("feeds"), {"hand": "x"}).status_code == 404
+
+
+def test_the_foreman_issues_the_sheets_of_a_day(plan):
+    foreman = signed_in("foreman", plan.workshop)
+    on = plan.bookings.first().starts_at.date().isoformat()
+
+    page = foreman.post(reverse("days-issue"), {"on": on}, follow=True).content.decode()
+    again = foreman.post(reverse("days-issue"), {"on": on}, follow=True).content.decode()
+
+    assert "no. 1. Print them" in page
+    assert "Issued as no. 1 at" in again
+    assert "it still holds" in again
+    assert signed_in("estimator", plan.workshop).post(reverse("days-issue")).status_code == 403

@@ -18,7 +18,7 @@ def pages_of(floor):
     return [
         (reverse("wall-chart"), "Week", 30),
         (reverse("wall-chart") + "?by=hand", "Rowan", 30),
-        (reverse("day-sheets"), "Fit the seat", 14),
+        (reverse("day-sheets"), "Fit the seat", 15),
         (reverse("hand-day", args=[floor.hand.pk]), "Rowan", 18),
         (reverse("time-book"), "Time book", 12),
         (reverse("workshop"), "Stations", 14),
