@@ -6,6 +6,7 @@ import uuid
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.test import Client
@@ -26,6 +27,7 @@ from costing.models import (
     Sheet,
     TimberAllowance,
 )
+from costing.services.extra_costs import add_extra_cost
 from costing.services.invoices import issue_invoice
 from costing.services.quote_links import ask, make_link
 from costing.services.quotes import accept, draft_quote, issue
@@ -281,5 +283,8 @@ def rows_of_costing(shop: Any) -> dict[str, Any]:
         "sheets": sheet.pk,
         "allowances": TimberAllowance.objects.create(workshop=shop).pk,
         "rate-editions": edition.pk,
+        "extra-costs": add_extra_cost(
+            commission, kind="finish", label="Oil", unit_price=Decimal(12)
+        ).pk,
         "what-ifs": add_what_if(commission, name="Two", supposition=Supposition(quantity=2)).pk,
     }

@@ -7,6 +7,7 @@ from rest_framework.routers import SimpleRouter
 from costing.api import (
     calculators,
     estimates,
+    extra_costs,
     honesty,
     invoices,
     job_costs,
@@ -27,6 +28,7 @@ router.register("rack/allowances", rack.Allowances, "api-allowance")
 router.register("rate-editions", rate_editions.RateEditions, "api-rate-edition")
 router.register("quotes", quotes.Quotes, "api-quote")
 router.register("invoices", invoices.Invoices, "api-invoice")
+router.register("extra-costs", extra_costs.ExtraCosts, "api-extra-cost")
 router.register("what-ifs", what_ifs.WhatIfs, "api-what-if")
 router.register("labour", labour.Labour, "api-labour")
 router.register("learned/cells", learned.Cells, "api-learned-cell")

@@ -1,6 +1,7 @@
 """The tables of costing."""
 
 from .charge import Charge
+from .extra_cost import ExtraCost
 from .invoice import Invoice
 from .labour import (
     ClockingJudgement,
@@ -24,6 +25,7 @@ __all__ = [
     "Charge",
     "ClockingJudgement",
     "DoubtfulClocking",
+    "ExtraCost",
     "ForetoldOrder",
     "Glue",
     "HandEffect",

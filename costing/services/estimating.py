@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from decimal import Decimal
 
@@ -23,7 +23,8 @@ from costing.core.estimate import (
     estimates,
 )
 from costing.core.quantity import learnt
-from costing.models import RateEdition
+from costing.models import ExtraCost, PriceSetting, RateEdition
+from costing.services.extra_costs import extra_lines
 from costing.services.price_setting import price_kept, pricing_of
 from costing.services.rack import rack_of
 from costing.services.rates import rate_book, rates_in_force
@@ -67,6 +68,20 @@ class Basis:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Own:
+    """What is kept with a commission beside its breakdown: its price and its extra costs."""
+
+    price: PriceSetting
+    extras: tuple[ExtraLine, ...]
+
+    @classmethod
+    def of(cls, commission: Commission) -> Own:
+        """In two queries."""
+        extras = extra_lines(ExtraCost.objects.filter(commission=commission))
+        return cls(price=price_kept(commission), extras=extras)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Books:
     """The standard times, the rates and the rack of a workshop on a day, read once."""
 
@@ -92,6 +107,7 @@ class Books:
         self,
         commission: Commission,
         rows: Rows | None = None,
+        own: Own | None = None,
         *,
         times_over: int = 1,
         slope: float = 1.0,
@@ -101,8 +117,10 @@ class Books:
         `times_over` is how often they make what is stored; raises NotReady as `breakdown` does.
         """
         broken_down = breakdown(commission, self.times, rows)
-        kept = price_kept(commission)
+        own = own or Own.of(commission)
+        kept = own.price
         made = estimate_input(broken_down, self.rates.currency)
+        made = replace(made, extras=(*made.extras, *own.extras)) if own.extras else made
         over = kept.times_over * times_over
         return Basis(
             commission=learnt(made, over, slope if times_over > 1 else kept.learning_slope),
@@ -120,7 +138,7 @@ class Books:
 
 
 def basis_for(commission: Commission, on: date) -> Basis:
-    """Everything needed to price the commission as of a day; some sixteen queries.
+    """Everything needed to price the commission as of a day; some seventeen queries.
 
     Raises NotReady if a standard time or an edition of the rates is missing, or a joint breaks
     its rules.

@@ -16,9 +16,9 @@ from costing.core.learning import LOWEST_SLOPE
 from costing.core.pricing import EXPECTED, PriceBasis
 from costing.core.quantity import LEARNING_SLOPE, QuantityBreak, quantity_breaks
 from costing.models import WhatIf
-from costing.services.estimating import Basis, Books, priced
+from costing.services.estimating import Basis, Books, Own, priced
 from costing.services.lead_times import queue_of
-from costing.services.price_setting import learn, price_set, require_priced, set_price
+from costing.services.price_setting import learn, price_set, pricing_of, require_priced, set_price
 from orders.core.errors import NotNow, RuleBroken, RulesBroken, WorkshopError
 from orders.core.supposition import Supposition
 from orders.models import Commission
@@ -126,7 +126,8 @@ def side_by_side(commission: Commission, on: date, now: datetime) -> tuple[Side,
     """
     books, rows = Books.of(commission.workshop, on), Rows.of(commission)
     queue = queue_of(commission.workshop, now, but=commission)
-    pricing = reckoned(price_set(commission))
+    own = Own.of(commission)
+    pricing = reckoned(pricing_of(own.price))
 
     def side(what_if: WhatIf | None) -> Side:
         supposition = supposed(what_if) if what_if else Supposition()
@@ -134,7 +135,7 @@ def side_by_side(commission: Commission, on: date, now: datetime) -> tuple[Side,
             Side, what_if=what_if, words=supposition.words(), quantity=supposition.quantity
         )
         try:
-            basis = basis_of(commission, books, rows, what_if)
+            basis = basis_of(commission, books, rows, what_if, own)
             made = priced(basis, pricing if what_if else None)
         except WorkshopError as fault:
             return column(estimate=None, fault=fault.message)
@@ -143,14 +144,16 @@ def side_by_side(commission: Commission, on: date, now: datetime) -> tuple[Side,
     return tuple(side(what_if) for what_if in (None, *commission.what_ifs.all()))
 
 
-def basis_of(commission: Commission, books: Books, rows: Rows, what_if: WhatIf | None) -> Basis:
+def basis_of(
+    commission: Commission, books: Books, rows: Rows, what_if: WhatIf | None, own: Own | None = None
+) -> Basis:
     """What an alternative is priced from; raises as supposing does."""
     if what_if is None:
-        return books.basis(commission, rows)
+        return books.basis(commission, rows, own)
     supposition, taken = supposed(what_if), rows.copied()
     supposing.suppose(taken, supposition, books.times)
     return books.basis(
-        commission, taken, times_over=supposition.quantity, slope=what_if.learning_slope
+        commission, taken, own, times_over=supposition.quantity, slope=what_if.learning_slope
     )
 
 

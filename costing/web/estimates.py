@@ -17,6 +17,7 @@ from django.views.decorators.http import require_POST, require_safe
 from costing.core.estimate import Estimate
 from costing.core.lines import Line
 from costing.core.pricing import PriceBasis, Pricing
+from costing.models import ExtraCost
 from costing.services.estimating import Basis, basis_for, priced, priced_ways
 from costing.services.lead_times import queue_of
 from costing.services.price_setting import STILL_PRICED, require_sound, set_price
@@ -120,6 +121,7 @@ def estimate_sheet(
             and commission.stage in STILL_PRICED,
             "is_tried": pricing is not None and pricing != found.basis.pricing,
             "ways": found.ways(),
+            "costs": ExtraCost.objects.filter(commission=commission).select_related("assembly"),
             "promises": promises(commission, estimate),
             "lines": unfolding(
                 estimate.lines,

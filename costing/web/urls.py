@@ -7,6 +7,7 @@ from costing.web import (
     client_offer,
     compare,
     estimates,
+    extra_costs,
     invoices,
     papers,
     quote_draft,
@@ -20,6 +21,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("commissions/<int:pk>/estimate/", estimates.estimate_page, name="estimate"),
     path("commissions/<int:pk>/estimate/panel/", estimates.estimate_panel, name="estimate-panel"),
     path("commissions/<int:pk>/estimate/lines/", estimates.estimate_lines, name="estimate-lines"),
+    path(
+        "commissions/<int:pk>/extra-costs/add/", extra_costs.extra_cost_add, name="extra-cost-add"
+    ),
+    path("extra-costs/<int:pk>/", extra_costs.extra_cost_change, name="extra-cost"),
+    path("extra-costs/<int:pk>/remove/", extra_costs.extra_cost_remove, name="extra-cost-remove"),
     path("commissions/<int:pk>/price/", estimates.price_keep, name="price-keep"),
     path("commissions/<int:pk>/what-ifs/", what_ifs.what_if_page, name="what-ifs"),
     path("commissions/<int:pk>/what-ifs/add/", what_ifs.what_if_add, name="what-if-add"),

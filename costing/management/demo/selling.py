@@ -8,6 +8,7 @@ from costing.management.demo.figures import offer, order_file
 from costing.management.demo.story import Chapter
 from costing.management.demo.working_days import WorkingDays
 from costing.models import Quote
+from costing.services.extra_costs import add_extra_cost
 from costing.services.price_setting import set_price
 from costing.services.quotations import ARRANGEMENT
 from costing.services.quotes import accept, arrange, decline, draft_quote, issue
@@ -30,6 +31,8 @@ def sell(workshop: Workshop, chapter: Chapter, days: WorkingDays, *, by: User) -
     enquired_at = days.at(chapter.enquired, 11)
     Commission.objects.filter(pk=commission.pk).update(created_at=enquired_at)
     set_price(commission, chapter.pricing)
+    for cost in chapter.costs:
+        add_extra_cost(commission, **cost)
     for name, supposition in chapter.what_ifs.items():
         add_what_if(commission, name=name, supposition=supposition)
     quote = None

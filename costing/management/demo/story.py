@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from costing.core.pricing import EXPECTED, PriceBasis, Pricing
 from orders.core.supposition import Supposition
@@ -33,6 +34,7 @@ class Chapter:
     invoiced: tuple[int, ...] = ()
     pricing: Pricing = EXPECTED
     what_ifs: Mapping[str, Supposition] = field(default_factory=dict)
+    costs: tuple[Mapping[str, str | Decimal], ...] = ()
 
 
 STORY = (
@@ -114,6 +116,16 @@ STORY = (
         enquired=-2,
         due=30,
         pricing=Pricing(basis=PriceBasis.P80),
+        costs=(
+            {
+                "kind": "finish",
+                "label": "Microporous oil, three coats",
+                "quantity": Decimal("0.6"),
+                "unit": "l",
+                "unit_price": Decimal("28.50"),
+            },
+            {"kind": "outwork", "label": "Band hinges, forged", "unit_price": Decimal(120)},
+        ),
         what_ifs={
             "In white oak": Supposition(species={"iroko": "oak-white"}),
             "Cut by hand": Supposition(method=Method.HAND),

@@ -198,5 +198,5 @@ def test_queries_do_not_grow_with_the_alternatives(commission, django_assert_max
     for number in range(2, 8):
         add_what_if(commission, name=str(number), supposition=Supposition(quantity=number))
 
-    with django_assert_max_num_queries(34):
+    with django_assert_max_num_queries(24):
         side_by_side(commission, TODAY, MORNING)

@@ -55,6 +55,7 @@ def places(workshop, commission):
     return [
         reverse("estimate", args=[commission.pk]),
         reverse("what-ifs", args=[commission.pk]),
+        reverse("extra-cost-add", args=[commission.pk]),
         reverse("quotes", args=[commission.pk]),
         quote.get_absolute_url(),
         reverse("quote-arrange", args=[quote.pk]),
