@@ -29,7 +29,8 @@ class Work:
     """One operation in its place, or several that follow each other closely.
 
     `labels` are ways to name it, the longest first; `words` is its name for a screen reader.
-    `operation`, `station` and `hand` are for the same content as rows.
+    `operation`, `station` and `hand` are for the same content as rows, `pk` is that of the
+    operation; 0 for several.
     """
 
     order: int
@@ -38,6 +39,7 @@ class Work:
     words: str
     start: datetime
     end: datetime
+    pk: int = 0
     operation: str = ""
     station: str = ""
     hand: str = ""
@@ -354,7 +356,9 @@ def _joined(a: Work, b: Work) -> Work:
     count = a.count + b.count
     shared = [label for label in a.labels if label in b.labels]
     labels = dict.fromkeys((f"{a.mark} {count} operations", *shared, a.mark))
-    return replace(a, end=b.end, count=count, labels=tuple(labels), words=f"{a.words}; {b.words}")
+    return replace(
+        a, pk=0, end=b.end, count=count, labels=tuple(labels), words=f"{a.words}; {b.words}"
+    )
 
 
 def _labelled(bar: Bar, until: float) -> Bar:

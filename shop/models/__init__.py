@@ -8,6 +8,7 @@ from .hand import Hand, HandSkill
 from .heartbeat import Heartbeat
 from .job import Job
 from .logo import Logo
+from .pin import Pin
 from .plan import Booking, Plan
 from .station import Station
 from .token import ApiToken
@@ -30,6 +31,7 @@ __all__ = [
     "Logo",
     "Membership",
     "Opening",
+    "Pin",
     "Plan",
     "Station",
     "User",

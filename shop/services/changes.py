@@ -79,10 +79,13 @@ class Words:
                 return f"because {name} before it ends later"
             case "place":
                 return f"because {name} goes before it on {what}"
-            case "pin":
+            case "pin" if cause.task == change.task:
                 return "because it is pinned there"
+            case "pin":
+                return f"because {name} is pinned"
             case "release":
-                return f"because {name} cannot begin before {self.when(cause.until)}"
+                whose = "it" if cause.task == change.task else name
+                return f"because {whose} cannot begin before {self.when(cause.until)}"
             case "sooner":
                 return "because there is room sooner"
             case "staff":

@@ -149,6 +149,7 @@ def _booked(bar: ChartBar, dues: Mapping[int, datetime], zone: ZoneInfo) -> Work
         hand=", ".join([bar.hand, *bar.helpers]) if bar.hand else "",
         start=bar.start,
         end=bar.end,
+        pk=bar.operation_id,
         is_late=is_late,
     )
 

@@ -28,6 +28,7 @@ from shop.models import (
     Closure,
     Hand,
     Job,
+    Pin,
     Plan,
     Station,
     User,
@@ -223,7 +224,7 @@ def has_work(workshop: Workshop) -> bool:
 
 def changes(workshop: Workshop) -> Iterable[datetime]:
     """When each kind of thing that a plan depends on was last changed."""
-    for model in (Operation, Clocking, Closure, Station, Hand, WorkingCalendar, Commission):
+    for model in (Operation, Clocking, Closure, Station, Hand, WorkingCalendar, Commission, Pin):
         rows = model.objects.of(workshop)
         if model is Commission:
             rows = rows.exclude(stage__in=[Stage.ENQUIRY, Stage.QUOTED, Stage.ACCEPTED])

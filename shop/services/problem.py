@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import chain
 from typing import Any
@@ -16,7 +16,7 @@ from orders.core.times import StationKind
 from orders.models import Operation
 from shop.core.plan.problem import Order, Problem, Resource, Task
 from shop.core.remaining import rest_min
-from shop.models import Clocking, Hand, Station, Workshop
+from shop.models import Clocking, Hand, Pin, Station, Workshop
 
 from .keys import cure_key, hand_key, order_key, station_key, task_key
 from .waiting import cured_at
@@ -102,7 +102,10 @@ class Work:
         operations: Sequence[Operation],
         before: Mapping[int, Sequence[Operation]],
         underway: Mapping[int, Underway],
+        pins: Mapping[int, Pin],
+        now: datetime,
     ) -> None:
+        self.pins, self.now = pins, now
         self.operations = operations
         self.before = before
         self.underway = underway
@@ -115,7 +118,7 @@ class Work:
             Operation.objects.of(workshop)
             .open()
             .filter(commission__stage=Stage.IN_WORK)
-            .select_related("commission")
+            .select_related("commission__workshop")
             .order_by("commission__number", "number")
         )
         clocked: dict[int, list[Clocking]] = defaultdict(list)
@@ -123,7 +126,11 @@ class Work:
         for clocking in Clocking.objects.filter(operation__in=known).order_by("started_at"):
             clocked[clocking.operation_id].append(clocking)
         underway = {pk: Underway.of(rows, now) for pk, rows in clocked.items()}
-        return cls(operations, before_of(known), underway)
+        pins = {
+            pin.operation_id: pin
+            for pin in Pin.objects.filter(operation__in=known).select_related("station", "hand")
+        }
+        return cls(operations, before_of(known), underway, pins, now)
 
     def wanted(self) -> Iterable[tuple[str, str]]:
         """The kind of station and the skill that each operation nobody is at asks for."""
@@ -156,7 +163,7 @@ class Work:
             if crew:
                 yield self._running(operation, on_it, crew, places)
             else:
-                yield self._waiting(operation, on_it, cures)
+                yield self._pinned(operation, self._waiting(operation, on_it, cures))
             if operation.pk in cures:
                 yield Task(
                     key=cure_key(operation.pk),
@@ -187,6 +194,24 @@ class Work:
             ),
             release=max(cured) if cured else None,
             order=order_key(operation.commission_id),
+        )
+
+    def _pinned(self, operation: Operation, task: Task) -> Task:
+        """With what the foreman fixed; a time that has come and what is out of use hold no more."""
+        pin = self.pins.get(operation.pk)
+        if pin is None:
+            return task
+        zone, station, hand = (
+            ZoneInfo(operation.commission.workshop.time_zone),
+            pin.station,
+            pin.hand,
+        )
+        at = pin.starts_at
+        return replace(
+            task,
+            pinned_start=at.astimezone(zone) if at is not None and at >= self.now else None,
+            pinned_station=station_key(station.pk) if station and station.is_in_use else None,
+            pinned_hand=hand_key(hand.pk) if hand and hand.is_in_use else None,
         )
 
     def _running(

@@ -97,7 +97,7 @@ class _Planner:
         if not self._is_clash():
             self._run_rules()
         self._check_proof()
-        if _is_small(self.floor) and not self.floor.move_price:
+        if _is_small(self.floor) and (not self.floor.move_price or self.best is None):
             self._search(SEARCH_SHARE)
             self._solve(first)
         if self.best is None:
@@ -203,7 +203,8 @@ class _Planner:
         self.bound = max(self.bound, answer.bound)
         if answer.placement is not None:
             self._keep(answer.placement, "cp-sat")
-            self.proved = self.proved or answer.proved
+            # The solver does not count moves, so that its best may not be the best.
+            self.proved = self.proved or (answer.proved and not self.floor.move_price)
         self._check_proof()
         self._report("cp-sat")
 

@@ -244,14 +244,14 @@ def _nobody(task: Task, resources: tuple[Resource, ...]) -> Iterator[RuleBroken]
     elif task.pinned_hand is not None and task.pinned_hand not in {r.key for r in able}:
         yield RuleBroken(
             "pinned_hand",
-            f"{name} is pinned to “{task.pinned_hand}”, who is not among those that can do it; "
+            f"{name} is pinned to “{_label(resources, task.pinned_hand)}”, who is not among those that can do it; "
             "pin it to another hand.",
         )
     wants_station = bool(task.stations or task.station_kind)
     if task.pinned_station is not None and not stations_for(task, resources):
         yield RuleBroken(
             "pinned_station",
-            f"{name} is pinned to “{task.pinned_station}”, which is not among the stations that "
+            f"{name} is pinned to “{_label(resources, task.pinned_station)}”, which is not among the stations that "
             "can do it; pin it to another station.",
         )
     elif wants_station and not stations_for(task, resources):
@@ -277,6 +277,10 @@ def _pins_past_the_end(problem: Problem) -> Iterator[RuleBroken]:
 def _unknown(field: str, name: str, keys: list[str], kind: str) -> Iterator[RuleBroken]:
     for key in keys[:1]:
         yield RuleBroken(field, f"{name} names the {kind} “{key}”, which is not there.")
+
+
+def _label(resources: tuple[Resource, ...], key: str) -> str:
+    return next((r.label or key for r in resources if r.key == key), key)
 
 
 def _given(key: str | None) -> list[str]:

@@ -35,7 +35,7 @@ def test_the_same_chart_by_hand_and_as_rows(floor):
     assert '<g role="group" aria-label="Rowan' in chart(floor, by="hand")
     rows = chart(floor, **{"as": "rows"})
     assert '<svg class="chart bars"' not in rows
-    assert "<td>Fit the seat</td>" in rows
+    assert ">Fit the seat</a></td>" in rows
     assert "<td>Rowan</td>" in rows
 
 
