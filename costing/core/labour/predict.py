@@ -13,7 +13,7 @@ import numpy as np
 
 from costing.core.distribution import Distribution, Moments, distribution_of
 from costing.core.labour.clockings import Floats
-from costing.core.labour.design import OUTER, Layout, values_of
+from costing.core.labour.design import ALL_WORK, OUTER, Layout, values_of
 from costing.core.labour.model import Learned, minutes_at
 from orders.core.errors import RuleBroken, RulesBroken
 
@@ -93,9 +93,21 @@ def moments_of(learned: Learned, batches: Sequence[PlannedBatch]) -> tuple[Float
     gradient = anybody.copy()
     np.add.at(gradient, (np.arange(len(batches))[:, None], rows), values)
     shifts = (values[:, OUTER] * effects[rows[:, OUTER]]).sum(axis=1) + anybody @ effects
-    shared = gradient @ covariance @ gradient.T + learned.variances["order"]
+    shared = gradient @ covariance @ gradient.T
+    shifts = shifts + _heard_of(learned) * np.diag(shared) / 2
+    shared = shared + learned.variances["order"]
     shared[np.diag_indices(len(batches))] += _own_variance(learned, batches)
     return minutes * np.exp(shifts), shared
+
+
+def _heard_of(learned: Learned) -> float:
+    """How far the shift of all work was learned: 0 without a clocking, towards 1 with many.
+
+    What is not known of a time makes its mean greater, as that of any lognormal. Without a clocking
+    the standards stand for means as they are; with clockings the one gives way to the other.
+    """
+    variance = float(learned.covariance[ALL_WORK, ALL_WORK])
+    return max(0.0, 1 - variance / learned.priors.all_work**2)
 
 
 class _Columns:

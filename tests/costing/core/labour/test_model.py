@@ -19,6 +19,8 @@ from costing.core.labour import (
     suspects_of,
     weight_of,
 )
+from costing.core.labour.design import ALL_WORK
+from costing.core.labour.predict import moments_of
 from orders.core.errors import RulesBroken
 from tests.benchmarks.labour import Shop
 
@@ -179,6 +181,20 @@ def test_a_joint_never_clocked_leans_on_the_operation():
     chopping, planing = (hours_of(learned, [batch]).mean for batch in (new, other))
 
     assert chopping > planing > 100 / 60
+
+
+def test_what_is_not_known_of_a_time_raises_its_mean_once_there_are_clockings():
+    """A lognormal's mean lies above its middle by half the variance."""
+    learned = learn([a_clocking(number) for number in range(40)])
+    new = [PlannedBatch(joint="bridle", operation="chop", each_min=100.0)]
+    columns = learned.layout.columns
+    named = {"operation": ("chop", "hand"), "hand": "Ann", "hand_operation": ("Ann", "chop")}
+    known = [columns[group][name] for group, name in named.items()]
+    middle = 100 * math.exp(learned.effects[[ALL_WORK, *known]].sum())
+
+    means, shared = moments_of(learned, new)
+
+    assert middle * 1.005 < means[0] < middle * math.exp(shared[0, 0] / 2)
 
 
 def test_old_clockings_fade():
