@@ -19,6 +19,7 @@ from costing.core.lines import Line
 from costing.core.pricing import PriceBasis, Pricing
 from costing.models import ExtraCost
 from costing.services.estimating import Basis, basis_for, priced, priced_ways
+from costing.services.foretelling import foretold_hours
 from costing.services.lead_times import queue_of
 from costing.services.price_setting import STILL_PRICED, require_sound, set_price
 from costing.web.price_form import FIELDS_OF_FAULTS, PriceForm, start_from
@@ -115,6 +116,7 @@ def estimate_sheet(
             **shown,
             "estimate": estimate,
             "basis": found.basis,
+            "foretold": foretold_hours(commission),
             "glue": found.basis.glue_statement,
             "form": form or PriceForm(initial=start, workshop=request.workshop),
             "may_set": request.user.has_perm("costing.issue_quotes")
