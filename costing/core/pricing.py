@@ -52,8 +52,8 @@ EXPECTED = Pricing()
 def reserve_line(cost: Decimal, expected: Distribution, pricing: Pricing, rates: RateBook) -> Line:
     """What is put by for what may go wrong: the contingency asked for, or all up to P80."""
     if pricing.basis is PriceBasis.P80:
-        reserve = Decimal(repr(max(0.0, expected.p80 - float(cost))))
-        words = f"P80 of cost, {expected.p80:.2f}, less cost {plain(cost, rates.currency)}"
+        reserve = Decimal(repr(max(0.0, expected.cautious - float(cost))))
+        words = f"P80 of cost, {expected.cautious:.2f}, less cost {plain(cost, rates.currency)}"
         return Draft("contingency", "Reserve up to P80", words, reserve).printed(rates.currency)
     words = f"{percent(rates.contingency)} of cost {plain(cost, rates.currency)}"
     share = Draft("contingency", "Contingency", words, cost * rates.contingency)

@@ -31,6 +31,7 @@ from orders.web.access import WorkshopRequest, needs
 from orders.web.formats import STUCK, figure, whole_money
 from orders.web.forms import faults_in
 from orders.web.found import commission_of
+from shop.services.promising import earliest_honest_date
 
 ZONE = "commissions"
 PAGE_PX = 640.0
@@ -93,6 +94,20 @@ def estimate_panel(request: WorkshopRequest, pk: int) -> HttpResponse:
     else:
         shown |= found
     return render(request, "costing/estimate_panel.html", shown)
+
+
+@require_safe
+@needs("costing.see_estimates", zone=ZONE)
+def estimate_date(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """When the plan has room for the commission; as a page, or in short for another page."""
+    commission = commission_of(request, pk)
+    shown: dict[str, Any] = {"commission": commission}
+    try:
+        shown["found"] = earliest_honest_date(commission, now=timezone.now())
+    except WorkshopError as fault:
+        shown["fault"] = fault.message
+    name = "estimate_date_panel" if "panel" in request.GET else "estimate_date"
+    return render(request, f"costing/{name}.html", shown)
 
 
 def estimate_sheet(

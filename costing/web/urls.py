@@ -26,6 +26,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     ),
     path("extra-costs/<int:pk>/", extra_costs.extra_cost_change, name="extra-cost"),
     path("extra-costs/<int:pk>/remove/", extra_costs.extra_cost_remove, name="extra-cost-remove"),
+    path("commissions/<int:pk>/estimate/date/", estimates.estimate_date, name="estimate-date"),
     path("commissions/<int:pk>/price/", estimates.price_keep, name="price-keep"),
     path("commissions/<int:pk>/what-ifs/", what_ifs.what_if_page, name="what-ifs"),
     path("commissions/<int:pk>/what-ifs/add/", what_ifs.what_if_add, name="what-if-add"),

@@ -32,7 +32,7 @@ def sell(workshop: Workshop, chapter: Chapter, days: WorkingDays, *, by: User) -
     Commission.objects.filter(pk=commission.pk).update(created_at=enquired_at)
     set_price(commission, chapter.pricing)
     for cost in chapter.costs:
-        add_extra_cost(commission, **cost)
+        add_extra_cost(commission, assembly=commission.assemblies.first(), **cost)
     for name, supposition in chapter.what_ifs.items():
         add_what_if(commission, name=name, supposition=supposition)
     quote = None

@@ -20,6 +20,8 @@ from costing.core.estimate import (
     Overhead,
     OverheadBasis,
     PartSize,
+    PriceBasis,
+    Pricing,
     Profit,
     ProfitBasis,
     Rack,
@@ -498,7 +500,7 @@ OPERATIONS = st.builds(
     count=st.integers(0, 40),
     setup_min=MINUTES,
     each_min=MINUTES,
-    spread=st.floats(0, 1),
+    spread=st.one_of(st.floats(0, 1), st.floats(0, 3)),
     learning_slope=st.sampled_from([1.0, 0.95, 0.85]),
 )
 PARTS = st.builds(
@@ -569,15 +571,18 @@ def test_unfolded_sums_equal_totals_at_every_node(commission, rates):
     assert result.cost + result.contingency + result.profit == result.net
 
 
-@settings(max_examples=100)
-@given(COMMISSIONS, RATES, OPERATIONS, st.floats(0, 20_000))
-def test_one_more_joint_never_lowers_a_price(commission, rates, operation, area_mm2):
+PRICINGS = st.sampled_from([Pricing(), Pricing(basis=PriceBasis.P80)])
+
+
+@settings(max_examples=150)
+@given(COMMISSIONS, RATES, OPERATIONS, st.floats(0, 20_000), PRICINGS)
+def test_one_more_joint_never_lowers_a_price(commission, rates, operation, area_mm2, pricing):
     more = replace(
         commission,
         operations=(*commission.operations, operation),
         glue=(GlueArea(key="new", label="New", assembly="door", area_mm2=area_mm2),),
     )
-    before, after = estimate(commission, rates, RACK), estimate(more, rates, RACK)
+    before, after = (estimate(each, rates, RACK, pricing) for each in (commission, more))
     assert after.net >= before.net
     assert after.gross >= before.gross
     assert after.hours.mean >= before.hours.mean - 1e-9

@@ -9,8 +9,9 @@ from django.urls import reverse
 
 from costing.models import Glue, PriceSetting
 from costing.services.estimating import estimate_for
+from orders.core.times import StationKind
 from orders.web.formats import amount
-from tests.builders import a_commission, a_joint, an_assembly
+from tests.builders import a_commission, a_hand, a_joint, a_station, an_assembly
 from tests.costing.services.test_estimating import TODAY
 
 
@@ -148,3 +149,17 @@ def test_a_title_cannot_bring_markup_in(signed_in, commission):
 
     assert "<script>alert" not in page
     assert "&lt;script&gt;" in page
+
+
+def test_the_plan_is_asked_for_a_date(signed_in, commission, workshop):
+    address = reverse("estimate-date", args=[commission.pk])
+    browser = signed_in()
+    assert "in use" in text_of(browser.get(address))
+    for kind in StationKind:
+        a_station(workshop, kind=kind)
+    a_hand(workshop)
+
+    panel = text_of(browser.get(address, {"panel": "1"}))
+
+    assert "four such orders in five are done by" in panel
+    assert "<html" not in panel
