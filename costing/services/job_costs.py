@@ -23,7 +23,7 @@ from costing.core.jobcost import (
 from costing.core.money import ZERO
 from costing.core.rates import RateBook
 from costing.models import Charge as ChargeRow
-from costing.models import Quote, RateEdition
+from costing.models import HandRate, Quote, RateEdition
 from costing.services.hourly import overhead_of_hour
 from costing.services.rates import rate_book
 from orders.core.errors import NotReady
@@ -216,6 +216,8 @@ class _Ledger:
             then = book or now
             for kind, of in RATES.items():
                 quoted_rate, actual_rate = of(then, row), of(now, row)
+                if kind is CostKind.LABOUR:
+                    actual_rate = self.hand_rates.get((now.edition, row.hand), actual_rate)
                 if quoted_rate or actual_rate:
                     key = kind, quoted_rate, actual_rate
                     sums[key] = sums.get(key, 0) + row.seconds
@@ -248,6 +250,15 @@ class _Ledger:
         return self.books[found.pk]
 
     @cached_property
+    def hand_rates(self) -> dict[tuple[int, int], Decimal]:
+        """What an hour of a hand costs, by edition and hand; a hand without costs their skill's."""
+        rows = HandRate.objects.filter(edition__in=self.books)
+        return {
+            (edition, hand): rate
+            for edition, hand, rate in rows.values_list("edition__number", "hand_id", "per_hour")
+        }
+
+    @cached_property
     def clocked(self) -> dict[int, list[_Clocked]]:
         """What was clocked, by order."""
         rows = Clocking.objects.filter(
@@ -259,7 +270,7 @@ class _Ledger:
             if self.until is None or on <= self.until:
                 seconds = round((row[5] - row[4]).total_seconds())
                 found.setdefault(row[0], []).append(
-                    _Clocked(row[1], row[2], row[3], on=on, seconds=seconds)
+                    _Clocked(row[1], row[2], row[3], row[6], on=on, seconds=seconds)
                 )
         return found
 
@@ -296,6 +307,7 @@ class _Clocked:
     assembly: int
     skill: str
     station: str
+    hand: int
     on: date
     seconds: int
 
@@ -307,6 +319,7 @@ _CLOCKED = (
     "operation__station_kind",
     "started_at",
     "ended_at",
+    "hand_id",
 )
 
 

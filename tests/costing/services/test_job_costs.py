@@ -7,7 +7,7 @@ import pytest
 from django.utils import timezone
 
 from costing.core.jobcost import CostKind
-from costing.models import Board, Charge, Quote, RateEdition
+from costing.models import Board, Charge, HandRate, Quote, RateEdition
 from costing.services.charging import charge, stock_of, take_back
 from costing.services.charging_for import charging_for
 from costing.services.hourly import rates_on
@@ -97,6 +97,16 @@ def test_a_dearer_hour_is_told_apart_from_more_hours(workshop, order, hand):
     assert labour.actual == (2 * before * D("1.10")).quantize(D("0.01"))
 
 
+def test_a_hand_who_has_a_rate_costs_that(workshop, order, hand):
+    edition = RateEdition.objects.of(workshop).get()
+    HandRate.objects.create(edition=edition, hand=hand, per_hour=D(47))
+    done(order, hand, 120, joint=joint_of(order))
+
+    labour = line_of(job_cost(order), CostKind.LABOUR)
+
+    assert (labour.actual, labour.price) == (D(94), D(14))
+
+
 def test_all_parts_add_up_and_assemblies_hold_what_is_theirs(workshop, order, hand):
     done(order, hand, 75, joint=joint_of(order))
     board = Board.objects.of(workshop).first()
@@ -138,10 +148,10 @@ def test_costs_take_as_many_queries_for_five_orders(
 ):
     done(order, hand, 60, joint=joint_of(order))
     order.workshop = workshop
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         job_costs(workshop, [order])
     more = [a_commission(workshop) for _ in range(4)]
-    with django_assert_num_queries(7):
+    with django_assert_num_queries(8):
         job_costs(workshop, [order, *more])
 
 
