@@ -1,24 +1,40 @@
 """How well and how fast the planner plans; figures, not tests.
 
-    python -m tests.benchmarks.planning shops
+    python -m tests.benchmarks.planning shops --seconds 10 --seeds 8 [--orders 10]
+    python -m tests.benchmarks.planning solver --seconds 30
+    python -m tests.benchmarks.planning replan --orders 35 --seeds 8
+    python -m tests.benchmarks.planning same
     python -m tests.benchmarks.planning flexible --data FOLDER --seconds 10
 
-`shops` plans invented joinery shops. `flexible` reads public flexible job shop instances and their
-best-known makespans (bks.csv) from a folder that is not part of this project.
+`shops` plans invented joinery shops, beside the best of the rules; `solver` sets CP-SAT on the whole
+model, with the best rule as its hint, beside the search; `replan` lets a hand fall ill; `same` holds
+the compiled kernel against the plain one. `flexible` reads public flexible job shop instances and
+their best-known makespans (bks.csv) from a folder that is not part of this project.
 """
 
 import csv
 from argparse import ArgumentParser, Namespace
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from datetime import timedelta
 from math import exp, log
 from pathlib import Path
 from time import perf_counter
 
+from shop.core.calendar import Closure
 from shop.core.plan.check import check
+from shop.core.plan.compiled import get_ready
+from shop.core.plan.dispatch import Placement, dispatch
+from shop.core.plan.floor import Floor, lay_out
+from shop.core.plan.measure import rank_of
 from shop.core.plan.planner import plan
-from shop.core.plan.problem import Goal, Problem, Task
+from shop.core.plan.problem import Goal, Problem, Task, Told
+from shop.core.plan.rules import rules
 from shop.core.plan.schedule import Budget, Progress, Schedule
-from tests.shop.core.plan.shops import a_joinery_shop, a_problem, a_station
+from shop.core.plan.search import Search
+from tests.shop.core.plan.shops import DAY_SHIFT, a_joinery_shop, a_problem, a_station, at
+
+MANY = 10**9
 
 
 def flexible_job_shop(path: Path) -> Problem:
@@ -43,7 +59,9 @@ def flexible_job_shop(path: Path) -> Problem:
     return a_problem(stations, tasks, goal=Goal.MAKESPAN)
 
 
-def timed(problem: Problem, budget: Budget) -> tuple[Schedule, float, float]:
+def timed(
+    problem: Problem, budget: Budget, known: Schedule | None = None
+) -> tuple[Schedule, float, float]:
     """The plan, the seconds to the first one and to the end."""
     times: list[float] = []
     began = perf_counter()
@@ -51,8 +69,21 @@ def timed(problem: Problem, budget: Budget) -> tuple[Schedule, float, float]:
     def note(_: Progress) -> None:
         times.append(perf_counter() - began)
 
-    schedule = plan(problem, budget=budget, progress=note)
+    bookings = {b.task: b for b in known.bookings} if known is not None else None
+    schedule = plan(problem, budget=budget, progress=note, is_compiled=True, known=bookings)
     return schedule, times[0], perf_counter() - began
+
+
+def best_rule(problem: Problem) -> tuple[Floor, Placement]:
+    """The best that the rules make, and the floor it is on."""
+    floor = lay_out(problem, problem.now + timedelta(days=400))
+    placements = (dispatch(floor, choose) for _, choose in rules(floor))
+    return floor, min(placements, key=lambda p: rank_of(floor, problem.goal, p))
+
+
+def mean(ratios: Sequence[float]) -> float:
+    """The geometric mean."""
+    return exp(sum(map(log, ratios)) / len(ratios))
 
 
 def measure_flexible(options: Namespace) -> Iterator[str]:
@@ -67,7 +98,7 @@ def measure_flexible(options: Namespace) -> Iterator[str]:
         if path.exists():
             problem = flexible_job_shop(path)
             schedule, first, total = timed(
-                problem, Budget(evaluations=10**6, seconds=options.seconds)
+                problem, Budget(evaluations=MANY, seconds=options.seconds)
             )
             makespan, best = schedule.objective.makespan_min, float(row["upper_bound"])
             gaps.append(makespan / best - 1)
@@ -82,35 +113,127 @@ def measure_flexible(options: Namespace) -> Iterator[str]:
 
 def measure_shops(options: Namespace) -> Iterator[str]:
     """One line per size: the best rule, what was found after it, and the times."""
-    for orders in (4, 10, 35, 100):
+    for orders in options.orders or (10, 35, 100):
         ratios = []
         for seed in range(options.seeds):
-            problem = a_joinery_shop(seed, orders, people=5)
-            rules, first, ruled = timed(problem, Budget(evaluations=10, seconds=options.seconds))
-            budget = Budget(evaluations=options.evaluations, seconds=options.seconds)
-            found, _, total = timed(problem, budget)
-            before = rules.objective.weighted_lateness_min
+            problem = a_joinery_shop(seed, orders, people=4 if orders <= 10 else 6)
+            ruled = timed(problem, Budget(evaluations=10))[0]
+            budget = Budget(evaluations=MANY, seconds=options.seconds)
+            found, first, total = timed(problem, budget)
+            before = ruled.objective.weighted_lateness_min
             after = found.objective.weighted_lateness_min
-            ratios.append(max(after, 1) / max(before, 1))
+            if before:
+                ratios.append(max(after, 1) / before)
             yield (
-                f"{len(problem.tasks):5} tasks  first {first:6.3f} s  rules {ruled:6.3f} s  "
+                f"{len(problem.tasks):5} tasks  first {first:6.3f} s  "
                 f"{before:9.0f} -> {after:9.0f}  {found.method:24} "
-                f"{'proved' if found.proved else '':6} {total:5.1f} s  "
+                f"{'proved' if found.proved else '':6} {total:5.1f} s  {found.evaluations} tries  "
                 f"{len(check(problem, found))} violations"
             )
-        yield f"      geometric mean {exp(sum(map(log, ratios)) / len(ratios)):.2f}"
+        if ratios:
+            yield f"      geometric mean {mean(ratios):.2f}, worst {max(ratios):.2f}"
+
+
+def measure_solver(options: Namespace) -> Iterator[str]:
+    """The search against CP-SAT on the whole model, both from the best rule, in equal time."""
+    from shop.core.plan.exact import solve
+
+    for orders in options.orders or (10, 35):
+        for seed in range(options.seeds):
+            problem = a_joinery_shop(seed, orders, people=4 if orders <= 10 else 6)
+            floor, first = best_rule(problem)
+            seconds = options.seconds
+            answer = solve(
+                floor,
+                problem.goal,
+                first,
+                effort=1e6,
+                seconds=seconds,
+                seed=0,
+                tell=lambda _: False,
+            )
+            by_solver = rank_of(floor, problem.goal, answer.placement or first)[0]
+            search = Search(floor, problem.goal, first, seed=0, is_compiled=True)
+            began, best = perf_counter(), first
+            while perf_counter() - began < seconds:
+                search.run(10_000)
+                best = search.news() or best
+            by_search = rank_of(floor, problem.goal, best)[0]
+            yield (
+                f"{len(problem.tasks):5} tasks  rule {rank_of(floor, problem.goal, first)[0]:9.0f}  "
+                f"solver {by_solver:9.0f}  search {by_search:9.0f}  "
+                f"ratio {max(by_search, 1) / max(by_solver, 1):.2f}"
+            )
+
+
+def measure_replan(options: Namespace) -> Iterator[str]:
+    """A hand falls ill for two days: the first answer, that of a second, and what moves."""
+    for orders in options.orders or (10, 35):
+        for seed in range(options.seeds):
+            problem = a_joinery_shop(seed, orders, people=6)
+            old = timed(problem, Budget(evaluations=MANY, seconds=5))[0]
+            ill = Closure(start=at(0), end=at(0, day=2), reason="ill")
+            told = {
+                b.task: Told(start=b.start, station=b.station, hands=b.hands)
+                for b in old.bookings
+                if b.start < at(0, day=2)
+            }
+            changed = replace(
+                problem,
+                move_price=60.0,
+                calendars={**problem.calendars, "ill": replace(DAY_SHIFT, closures=(ill,))},
+                resources=tuple(
+                    replace(r, calendar="ill") if r.key == "hand 1" else r
+                    for r in problem.resources
+                ),
+                tasks=tuple(replace(t, told=told.get(t.key)) for t in problem.tasks),
+            )
+            repaired, _, quick = timed(changed, Budget(evaluations=3), old)
+            better, _, second = timed(changed, Budget(evaluations=MANY, seconds=1), old)
+            fresh, _, _ = timed(changed, Budget(evaluations=10))
+            long, _, _ = timed(changed, Budget(evaluations=MANY, seconds=options.seconds), old)
+            cost = [s.objective.main(problem.goal) for s in (repaired, better, fresh, long)]
+            moves = [len(s.objective.moved) for s in (repaired, better, fresh, long)]
+            yield (
+                f"{len(problem.tasks):5} tasks  repair {quick:5.2f} s {cost[0]:8.0f} ({moves[0]})  "
+                f"1 s {second:5.2f} s {cost[1]:8.0f} ({moves[1]})  rules {cost[2]:8.0f} ({moves[2]})  "
+                f"long {cost[3]:8.0f} ({moves[3]})  {len(told)} told  "
+                f"{len(check(changed, better))} violations"
+            )
+
+
+def measure_same(options: Namespace) -> Iterator[str]:
+    """The kernel compiled and as it stands: the same plan after the same tries."""
+    for seed in range(options.seeds):
+        problem = a_joinery_shop(seed, 8, people=3)
+        floor, first = best_rule(problem)
+        found = []
+        for is_compiled in (True, False):
+            search = Search(floor, problem.goal, first, seed=seed, is_compiled=is_compiled)
+            left = 400
+            while left > 0:
+                left -= search.run(20)
+            found.append(search.news())
+        yield f"{len(problem.tasks):5} tasks  {'the same' if found[0] == found[1] else 'DIFFERENT'}"
 
 
 def main() -> None:
     """Prints the figures of one family."""
+    families = {
+        "shops": measure_shops,
+        "solver": measure_solver,
+        "replan": measure_replan,
+        "same": measure_same,
+        "flexible": measure_flexible,
+    }
     parser = ArgumentParser(description=__doc__)
-    parser.add_argument("family", choices=["shops", "flexible"])
+    parser.add_argument("family", choices=list(families))
     parser.add_argument("--data", type=Path, default=Path("instances"))
     parser.add_argument("--seconds", type=float, default=10)
-    parser.add_argument("--evaluations", type=int, default=400)
     parser.add_argument("--seeds", type=int, default=2)
+    parser.add_argument("--orders", type=int, action="append")
     options = parser.parse_args()
-    families = {"shops": measure_shops, "flexible": measure_flexible}
+    get_ready()
     for line in families[options.family](options):
         print(line, flush=True)
 

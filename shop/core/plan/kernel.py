@@ -647,7 +647,9 @@ def loosen(s: Whole) -> int:
 def neighbour(s: Whole, x: Real) -> int:
     """Changes the list that is tried; gives its first changed place, or its length for none."""
     kind = drawn(s)
-    if s[ORDER_COUNT] > 0 and kind < 0.40:
+    if s[ORDER_COUNT] == 0:
+        kind = 0.5 + kind / 2
+    if kind < 0.40:
         return shift_order(s, x)
     if s[ORDER_COUNT] > 1 and kind < 0.50:
         return one_first(s, x)
