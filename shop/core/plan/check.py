@@ -259,6 +259,8 @@ class _Checker:
         if station.capacity > 1:
             return task.setup_min
         last = self.tasks[before[task.key]].family if task.key in before else station.family
+        if last in task.setup_after:
+            return task.setup_after[last]
         return 0.0 if last == task.family else task.setup_min
 
 

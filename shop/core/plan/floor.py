@@ -21,7 +21,8 @@ class Mode:
     """One way to staff a job: a station or none (-1), a set of hands, their common hours.
 
     `work` is in ticks without set-up, `work_setup` with it. `hours` is None by the wall clock. `skill` is what the hands could do beyond this job:
-    the least skilled are taken first. `shares_setup` is true where a set-up can be kept.
+    the least skilled are taken first. `shares_setup` is true where a set-up can be kept;
+    `work_after` is the work after certain families, where the set-up depends on them.
     """
 
     station: int
@@ -33,6 +34,7 @@ class Mode:
     calendar: int
     skill: int
     shares_setup: bool
+    work_after: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +58,10 @@ class Job:
 
     def length(self, mode: Mode, previous: str | None) -> int:
         """Ticks of work after a task of family `previous` on the same station."""
+        if mode.shares_setup and self.family != "":
+            for family, work in mode.work_after:
+                if family == previous:
+                    return work
         kept = mode.shares_setup and self.family != "" and self.family == previous
         return mode.work if kept else mode.work_setup
 
@@ -251,6 +257,8 @@ def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
     """The crews with the work that each would have."""
     setup = 0.0 if task.under_way else task.setup_min
     work: dict[int, tuple[int, int]] = {}
+    after: dict[int, tuple[tuple[str, int], ...]] = {}
+    setups = {} if task.under_way else task.setup_after
     modes = []
     for crew in crews.able(task):
         if crew.station not in work:
@@ -259,6 +267,9 @@ def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
             work[crew.station] = (
                 max(1, ticks.lasting(minutes)),
                 max(1, ticks.lasting(minutes + setup)),
+            )
+            after[crew.station] = tuple(
+                (family, max(1, ticks.lasting(minutes + more))) for family, more in setups.items()
             )
         modes.append(
             Mode(
@@ -270,6 +281,7 @@ def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
                 crew.calendar,
                 crew.skill,
                 crew.shares_setup,
+                after[crew.station] if crew.shares_setup else (),
             )
         )
     return tuple(modes)

@@ -315,8 +315,10 @@ class _Planner:
 
 
 def _is_small(floor: Floor) -> bool:
-    """Whether the solver can take the whole shop."""
+    """Whether the solver can take the whole shop; its model knows set-ups as kept or not only."""
     ways = sum(len(job.modes) for job in floor.jobs)
+    if any(mode.work_after for job in floor.jobs for mode in job.modes):
+        return False
     return len(floor.jobs) <= SMALL_SHOP and ways <= MOST_WAYS
 
 

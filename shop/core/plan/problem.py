@@ -58,7 +58,8 @@ class Task:
 
     It starts `lag_min` (wall clock) after the last of `after` ends, at the earliest. `setup_min`
     is work added where the task before it on the station is of another family; a task without a
-    family, without a station or on a station that takes several tasks always has it. Breakable
+    family, without a station or on a station that takes several tasks always has it. `setup_after`
+    are the minutes after a task of a certain family, where they differ from both. Breakable
     work pauses while its station or its hand is closed; other work must fit one opening. Gear is
     held from the start until `gear_hold_min` (wall clock) after the end.
 
@@ -85,6 +86,7 @@ class Task:
     lag_min: float = 0.0
     family: str = ""
     setup_min: float = 0.0
+    setup_after: Mapping[str, float] = field(default_factory=dict)
     release: datetime | None = None
     order: str = ""
     breakable: bool = True

@@ -141,9 +141,14 @@ def _one_task(
         ("setup_min", task.setup_min),
         ("lag_min", task.lag_min),
         ("gear_hold_min", task.gear_hold_min),
+        *(("setup_after", minutes) for minutes in task.setup_after.values()),
     ]:
         if not 0 <= minutes <= LONGEST_MIN:
             yield RuleBroken(field, f"{name} needs 0 minutes to a year here, not {minutes:g}.")
+    if task.setup_after and not task.family:
+        yield RuleBroken(
+            "family", f"The set-up of {name} depends on what came before; give it a family too."
+        )
     if not 0 <= task.spread <= MOST_SPREAD:
         yield RuleBroken(
             "spread", f"The spread of {name} is from 0 to {MOST_SPREAD:g}.", nearest=MOST_SPREAD

@@ -63,7 +63,8 @@ def _value(
         ready = max([free[station], free[hand], *(end[key] + lag for key in task.after)])
         if task.release is not None:
             ready = max(ready, (task.release - problem.now) // timedelta(minutes=problem.tick_min))
-        minutes = task.minutes + (0 if family[station] == task.family else task.setup_min)
+        kept = 0.0 if family[station] == task.family else task.setup_min
+        minutes = task.minutes + task.setup_after.get(family[station], kept)
         work = -int(-minutes // problem.tick_min)
         finish = _end(places[station, hand], ready, work, task.breakable)
         if finish is None:

@@ -268,6 +268,57 @@ def test_the_same_set_up_is_made_once() -> None:
     assert schedule.objective.setup_min == 30
 
 
+def with_setups_that_depend(problem: Problem, seed: int) -> Problem:
+    """The same shop, with set-ups that depend on the family before."""
+    random = Random(seed)
+    tasks = tuple(
+        replace(
+            t, setup_after={f: random.choice([0, 10, 45]) for f in "ab" if random.random() < 0.6}
+        )
+        if t.family
+        else t
+        for t in problem.tasks
+    )
+    return replace(problem, tasks=tasks)
+
+
+def test_set_ups_that_depend_on_what_came_before_are_put_in_the_best_row() -> None:
+    after = {"a": {"b": 5, "c": 60}, "b": {"a": 60, "c": 5}, "c": {"a": 5, "b": 60}}
+    problem = a_problem(
+        [a_station("router", family="a")],
+        [
+            Task(
+                key=key,
+                minutes=20,
+                stations=("router",),
+                family=key,
+                setup_min=60,
+                setup_after={f: after[f][key] for f in after if key in after[f]},
+            )
+            for key in "bca"
+        ],
+        goal=Goal.MAKESPAN,
+    )
+    schedule = plan(problem)
+    assert check(problem, schedule) == ()
+    assert [b.task for b in schedule.bookings] == ["b", "c", "a"]
+    assert schedule.objective.setup_min == 15
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_tiny_shops_with_such_set_ups_are_planned_well(seed: int) -> None:
+    problem = with_setups_that_depend(a_tiny_shop(seed), seed)
+    schedule = plan(problem, budget=Budget(evaluations=600))
+    assert check(problem, schedule) == ()
+    assert schedule.objective.main(problem.goal) <= 1.25 * best_main(problem)
+
+
+@pytest.mark.parametrize("seed", range(25))
+def test_shops_of_any_shape_with_such_set_ups_break_no_rule(seed: int) -> None:
+    problem = with_setups_that_depend(a_random_shop(seed, 12), seed)
+    assert check(problem, plan(problem, budget=Budget(evaluations=40))) == ()
+
+
 def test_clamps_are_counted_while_the_glue_cures() -> None:
     problem = a_problem(
         [a_hand("Ada"), a_hand("Ben"), gear("clamps", 4)],
