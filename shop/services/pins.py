@@ -24,7 +24,7 @@ from .problem import problem_for
 from .promising import known_bookings
 from .told import with_told
 
-LOOK = Budget(evaluations=3, seconds=5)
+LOOK = Budget(evaluations=4, seconds=5)
 MINUTE = timedelta(minutes=1)
 
 

@@ -188,7 +188,7 @@ def measure_replan(options: Namespace) -> Iterator[str]:
                 ),
                 tasks=tuple(replace(t, told=told.get(t.key)) for t in problem.tasks),
             )
-            repaired, _, quick = timed(changed, Budget(evaluations=3), old)
+            repaired, _, quick = timed(changed, Budget(evaluations=4), old)
             better, _, second = timed(changed, Budget(evaluations=MANY, seconds=1), old)
             fresh, _, _ = timed(changed, Budget(evaluations=10))
             long, _, _ = timed(changed, Budget(evaluations=MANY, seconds=options.seconds), old)

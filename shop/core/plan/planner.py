@@ -14,11 +14,12 @@ from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, ra
 from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.refuse import horizon_of, require_sound
 from shop.core.plan.room import without_room
-from shop.core.plan.rules import first_come, rules
+from shop.core.plan.rules import by_key, first_come, rules
 from shop.core.plan.schedule import Booking, Budget, Objective, Progress, Schedule
 from shop.core.plan.search import Search
 
-SMALL_SHOP = 150
+SMALL_SHOP, SMALL_SPAN = 150, 600
+"""Tasks that the solver takes whole; it was measured to do far more for a makespan."""
 MOST_WAYS = 15_000
 EFFORT_PER_EVALUATION = 0.01
 SOLVER_SHARE = 0.7
@@ -97,7 +98,9 @@ class _Planner:
         if not self._is_clash():
             self._run_rules()
         self._check_proof()
-        if _is_small(self.floor) and (not self.floor.move_price or self.best is None):
+        if _is_small(self.floor, self.problem.goal) and (
+            not self.floor.move_price or self.best is None
+        ):
             self._search(SEARCH_SHARE)
             self._solve(first)
         if self.best is None:
@@ -106,10 +109,23 @@ class _Planner:
         return self._schedule()
 
     def _keep_known(self) -> None:
-        """The plan that the shop works to, with its people and with whoever is free."""
-        for keeps in (True, False) if self.known and not self._is_clash() else ():
+        """The plan that the shop works to: with its people, with whoever is free, and its order
+        as the rule by which who is free takes what is ready."""
+        if not self.known or self._is_clash():
+            return
+        last = float(max(self.floor.ticks.up(b.start) for b in self.known.values()) + 1)
+        keys = [
+            float(self.floor.ticks.up(self.known[t.key].start)) if t.key in self.known else last
+            for t in self.problem.tasks
+        ]
+        ways: tuple[Callable[[], Placement | None], ...] = (
+            lambda: dispatch(self.floor, by_key(keys)),
+            lambda: put_again(self.problem, self.floor, self.known),
+            lambda: put_again(self.problem, self.floor, self.known, keeps_staff=False),
+        )
+        for make in ways:
             try:
-                again = put_again(self.problem, self.floor, self.known, keeps_staff=keeps)
+                again = make()
             except BeyondHours:
                 again = None
             if again is not None:
@@ -149,7 +165,7 @@ class _Planner:
         try:
             return dispatch(floor, first_come(floor))
         except PinsClash as clash:
-            if not _is_small(floor):
+            if not _is_small(floor, self.problem.goal):
                 raise self._pin_taken(clash.job) from None
             loose = dispatch(without_fixed_starts(floor), first_come(floor))
             return replace(loose, missed=((clash.job, CLASH),))
@@ -314,12 +330,13 @@ class _Planner:
         )
 
 
-def _is_small(floor: Floor) -> bool:
+def _is_small(floor: Floor, goal: Goal) -> bool:
     """Whether the solver can take the whole shop; its model knows set-ups as kept or not only."""
     ways = sum(len(job.modes) for job in floor.jobs)
     if any(mode.work_after for job in floor.jobs for mode in job.modes):
         return False
-    return len(floor.jobs) <= SMALL_SHOP and ways <= MOST_WAYS
+    most = SMALL_SHOP if goal is Goal.LATENESS else SMALL_SPAN
+    return len(floor.jobs) <= most and ways <= MOST_WAYS
 
 
 def horizons(problem: Problem) -> Iterator[tuple[datetime, bool]]:

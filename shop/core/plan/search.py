@@ -25,7 +25,7 @@ RUN, PLAIN_RUN = 60_000, 3_000
 MARKS = 24
 FIRST_ROUND = 400
 LONGER = 1.5
-HEAT, MOST_HEAT = 6.0, 0.2
+HEAT, SPAN_HEAT, MOST_HEAT = 6.0, 1.0, 0.2
 """The heat of a round's begin, as a share of what the plan is worth, times the number of jobs."""
 
 
@@ -107,7 +107,8 @@ class Search:
     def _heat(self, done: int) -> float:
         left = 1 - done / self.round
         worth = min(_rank(lane)[0] for lane in self.lanes)
-        share = min(MOST_HEAT, HEAT / max(1, self.store.whole[kernel.LISTED]))
+        heat = SPAN_HEAT if self.store.whole[kernel.MAKESPAN] else HEAT
+        share = min(MOST_HEAT, heat / max(1, self.store.whole[kernel.LISTED]))
         return float(share * max(worth, 1.0) * left * left)
 
     def _meet(self) -> None:
