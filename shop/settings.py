@@ -233,7 +233,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PAGINATION_CLASS": "orders.api.pagination.Pages",
     "DEFAULT_FILTER_BACKENDS": [
         "django_filters.rest_framework.DjangoFilterBackend",
-        "rest_framework.filters.OrderingFilter",
+        "orders.api.ordering.Ordering",
     ],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_PARSER_CLASSES": ["orders.api.parsers.KeepableJSON"],

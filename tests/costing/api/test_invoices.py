@@ -34,3 +34,17 @@ def test_what_was_not_agreed_is_a_problem_with_a_pointer(program, quote):
     assert refused.status_code == 400
     assert refused.json()["errors"][0]["pointer"] == "#/days_to_pay"
     assert program.post("invoices/", {"quote": 0}).status_code == 400
+
+
+def test_a_list_is_ordered_by_what_is_stored_and_by_nothing_else(program, quote):
+    for _ in range(3):
+        program.post("invoices/", {"quote": quote.pk})
+
+    def stages(ordering):
+        rows = program.get("invoices/", ordering=ordering).json()["results"]
+        return [row["stage"] for row in rows]
+
+    assert stages("-due") == [1, 2, 3]
+    assert stages("mark") == stages("nothing") == [3, 2, 1]
+    edition = quote.standard_edition_id
+    assert program.get(f"standards/{edition}/rows/", ordering="joint").status_code == 200
