@@ -6,6 +6,6 @@ Behind them: `refuse` (with `circle` and `room`) turns away what cannot be plann
 problem out in ticks on working `hours`; `rules` feed `dispatch`, which makes the first plans;
 `exact` (with `model` and `limits`) and `search` better them; `measure` says what they are worth.
 `again.put_again` puts a known plan together again for a shop that has changed, and what is new into
-the room that is left; `promise.promises` says when each order is really done, and how sure that is.
+the room that is left; `reasons.changes` says what a new plan moves and why; `promise.promises` says when each order is really done, and how sure that is.
 The inner loop of `search` is `kernel`, which `tables` feed and `compiled` makes fast.
 """
