@@ -44,7 +44,7 @@ class CostLineSerializer(serializers.Serializer[Any]):
     usage = money(help_text="What hours and quantities did.")
 
 
-class PartSerializer(serializers.Serializer[Any]):
+class CostPartSerializer(serializers.Serializer[Any]):
     """An assembly, or null for the whole order, without overhead."""
 
     assembly = serializers.IntegerField(allow_null=True)
@@ -84,10 +84,10 @@ class OrderCostDetailSerializer(OrderCostSerializer):
     """And kind by kind, assembly by assembly."""
 
     lines = CostLineSerializer(many=True, source="cost.lines")
-    parts = PartSerializer(many=True, source="cost.parts")
+    parts = CostPartSerializer(many=True, source="cost.parts")
 
 
-class WorkSerializer(serializers.Serializer[Work]):
+class CostedWorkSerializer(serializers.Serializer[Work]):
     """A joint type in one wood and section: the price of its labour, charged and needed."""
 
     joint = serializers.CharField()
@@ -165,7 +165,7 @@ class ChargingFor(viewsets.GenericViewSet[Any]):
     """Joints and the price they need."""
 
     permission = MAY
-    serializer_class = WorkSerializer
+    serializer_class = CostedWorkSerializer
     filter_backends = ()
 
     def list(self, request: Request) -> Response:

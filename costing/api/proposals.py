@@ -72,7 +72,7 @@ class EditionMadeSerializer(serializers.ModelSerializer[StandardEdition]):
         read_only_fields = fields
 
 
-class RefusedSerializer(serializers.Serializer[Any]):
+class RefusedProposalSerializer(serializers.Serializer[Any]):
     """How many standards are left as they are."""
 
     refused = serializers.IntegerField()
@@ -100,7 +100,7 @@ class Proposals(viewsets.GenericViewSet[Any]):
         )
         return Response(EditionMadeSerializer(edition).data, status=201)
 
-    @extend_schema(request=CellsSerializer, responses=RefusedSerializer)
+    @extend_schema(request=CellsSerializer, responses=RefusedProposalSerializer)
     def refuse(self, request: Request) -> Response:
         """Leave some as they are."""
         sent = CellsSerializer(data=request.data)

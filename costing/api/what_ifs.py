@@ -16,6 +16,7 @@ from rest_framework.views import APIView
 
 from costing.api.estimates import ESTIMATE, SHAPE, commission_of, day_of
 from costing.api.shapes import Shape
+from costing.core.finish import LONGEST_LABEL, SupposedFinish
 from costing.core.quantity import LEARNING_SLOPE, QuantityBreak
 from costing.models import WhatIf
 from costing.services import what_ifs
@@ -55,16 +56,28 @@ class SuppositionSerializer(serializers.Serializer[Supposition]):
         return Supposition(**{**sent, "method": method})
 
 
+class FinishSerializer(serializers.Serializer[SupposedFinish]):
+    """Another finish, and its net cost for the whole commission made once."""
+
+    label = serializers.CharField(max_length=LONGEST_LABEL)
+    net = serializers.DecimalField(max_digits=9, decimal_places=2, min_value=0)
+
+    def to_representation(self, instance: Any) -> Any:
+        """Nothing where the finish stays as it is."""
+        return super().to_representation(instance) if instance else None
+
+
 class WhatIfSerializer(serializers.ModelSerializer[WhatIf]):
     """An alternative under its name."""
 
     commission = OwnRow(Commission)
     supposed = SuppositionSerializer()
     learning_slope = serializers.FloatField(required=False, default=LEARNING_SLOPE)
+    finish = FinishSerializer(required=False, allow_null=True, default=None)
 
     class Meta:
         model = WhatIf
-        fields = ("id", "commission", "name", "supposed", "learning_slope", "version")
+        fields = ("id", "commission", "name", "supposed", "learning_slope", "finish", "version")
         read_only_fields = ("version",)
         validators: tuple[Any, ...] = ()
 
@@ -115,7 +128,13 @@ class WhatIfs(mixins.ListModelMixin, mixins.RetrieveModelMixin, Versioned, Idemp
             serializer.is_valid(raise_exception=True)
             sent = dict(serializer.validated_data)
             supposed = SuppositionSerializer().supposition(sent.pop("supposed"))
-            row = what_ifs.add_what_if(sent.pop("commission"), supposition=supposed, **sent)
+            finish = sent.pop("finish")
+            row = what_ifs.add_what_if(
+                sent.pop("commission"),
+                supposition=supposed,
+                finish=SupposedFinish(**finish) if finish else None,
+                **sent,
+            )
             return Response(self.get_serializer(row).data, status=201)
 
         return self.once(request, made)

@@ -30,6 +30,9 @@ class WhatIf(Versioned):
     name = models.CharField(max_length=60)
     supposed: models.JSONField[dict[str, Any], dict[str, Any]] = models.JSONField()
     learning_slope = slope_field()
+    finish: models.JSONField[dict[str, Any], dict[str, Any]] = models.JSONField(
+        default=dict, help_text="Another finish and what it costs; empty where it stays."
+    )
 
     objects: ClassVar = OwnedQuerySet.as_manager()
 

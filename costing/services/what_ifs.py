@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
+from decimal import Decimal
 from functools import partial
 
 from django.db import transaction
 from pydantic import TypeAdapter
 
+from costing.core.breakdown import ExtraKind
 from costing.core.estimate import Estimate, Pricing
+from costing.core.finish import SupposedFinish, finished_with
 from costing.core.lead_time import LeadTime
 from costing.core.learning import LOWEST_SLOPE
 from costing.core.pricing import EXPECTED, PriceBasis
 from costing.core.quantity import LEARNING_SLOPE, QuantityBreak, quantity_breaks
 from costing.models import WhatIf
 from costing.services.estimating import Basis, Books, Own, priced
+from costing.services.extra_costs import add_extra_cost, remove_extra_cost
 from costing.services.lead_times import queue_of
 from costing.services.price_setting import learn, price_set, pricing_of, require_priced, set_price
 from orders.core.errors import NotNow, RuleBroken, RulesBroken, WorkshopError
@@ -27,6 +31,7 @@ from orders.services.holding import fresh, hold_open
 from orders.services.rows import Rows
 
 SUPPOSITION = TypeAdapter(Supposition)
+FINISH = TypeAdapter(SupposedFinish)
 MOST = 8
 LONGEST_NAME = 60
 
@@ -56,6 +61,17 @@ def supposed(what_if: WhatIf) -> Supposition:
     return SUPPOSITION.validate_python(what_if.supposed)
 
 
+def finish_of(what_if: WhatIf) -> SupposedFinish | None:
+    """The finish that is supposed, if another is."""
+    return FINISH.validate_python(what_if.finish) if what_if.finish else None
+
+
+def words_of(what_if: WhatIf) -> tuple[str, ...]:
+    """What is supposed, a phrase each."""
+    finish = finish_of(what_if)
+    return (*supposed(what_if).words(), *([f"finish: {finish.label}"] if finish else []))
+
+
 @transaction.atomic
 def add_what_if(
     commission: Commission,
@@ -63,6 +79,7 @@ def add_what_if(
     name: str,
     supposition: Supposition,
     learning_slope: float = LEARNING_SLOPE,
+    finish: SupposedFinish | None = None,
 ) -> WhatIf:
     """Keep an alternative under a name.
 
@@ -73,7 +90,10 @@ def add_what_if(
     faults = [
         RuleBroken(f"supposed/{fault.field}".rstrip("/"), fault.message)
         for fault in supposition.faults()
+        if fault.field or finish is None
     ]
+    if finish is not None:
+        faults += [fault.under("finish") for fault in finish.faults()]
     taken = {row.name.casefold() for row in commission.what_ifs.all()}
     if len(taken) >= MOST:
         raise NotNow(f"{commission.mark} has {MOST} alternatives; remove one first.")
@@ -91,6 +111,7 @@ def add_what_if(
         name=name,
         supposed=SUPPOSITION.dump_python(supposition, mode="json"),
         learning_slope=learning_slope,
+        finish=FINISH.dump_python(finish, mode="json") if finish else {},
     )
     return row
 
@@ -112,7 +133,10 @@ def adopt_what_if(what_if: WhatIf, *, on: date) -> Commission:
     require_priced(commission)
     what_if = fresh(what_if)
     supposition = supposed(what_if)
-    supposing.adopt(commission, supposition, Books.of(commission.workshop, on).times)
+    if supposition != Supposition():
+        supposing.adopt(commission, supposition, Books.of(commission.workshop, on).times)
+    if finish := finish_of(what_if):
+        _finish(commission, finish, supposition.quantity)
     learn(commission, times_over=supposition.quantity, slope=what_if.learning_slope)
     set_price(commission, reckoned(price_set(commission)))
     what_if.delete()
@@ -132,7 +156,10 @@ def side_by_side(commission: Commission, on: date, now: datetime) -> tuple[Side,
     def side(what_if: WhatIf | None) -> Side:
         supposition = supposed(what_if) if what_if else Supposition()
         column = partial(
-            Side, what_if=what_if, words=supposition.words(), quantity=supposition.quantity
+            Side,
+            what_if=what_if,
+            words=words_of(what_if) if what_if else (),
+            quantity=supposition.quantity,
         )
         try:
             basis = basis_of(commission, books, rows, what_if, own)
@@ -151,9 +178,27 @@ def basis_of(
     if what_if is None:
         return books.basis(commission, rows, own)
     supposition, taken = supposed(what_if), rows.copied()
-    supposing.suppose(taken, supposition, books.times)
-    return books.basis(
+    if supposition != Supposition():
+        supposing.suppose(taken, supposition, books.times)
+    basis = books.basis(
         commission, taken, own, times_over=supposition.quantity, slope=what_if.learning_slope
+    )
+    if finish := finish_of(what_if):
+        finished = finished_with(basis.commission, finish, supposition.quantity)
+        return replace(basis, commission=finished)
+    return basis
+
+
+def _finish(commission: Commission, finish: SupposedFinish, times_over: int) -> None:
+    """Let the commission have this finish and no other."""
+    for row in commission.extra_costs.filter(kind=ExtraKind.FINISH.value):
+        remove_extra_cost(row)
+    add_extra_cost(
+        commission,
+        kind=ExtraKind.FINISH.value,
+        label=finish.label,
+        unit_price=finish.net,
+        quantity=Decimal(times_over),
     )
 
 

@@ -12,6 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
+from costing.core.finish import LONGEST_LABEL, SupposedFinish
 from costing.core.quantity import LEARNING_SLOPE
 from costing.models import WhatIf
 from costing.services import quotes, what_ifs
@@ -51,6 +52,15 @@ class WhatIfForm(SheetForm):
     species_to = forms.ChoiceField(label="take", required=False)
     joint_was = forms.ChoiceField(label="In place of", required=False)
     joint_to = forms.ChoiceField(label="make", required=False)
+    finish = forms.CharField(label="Finish it with", required=False, max_length=LONGEST_LABEL)
+    finish_net = forms.DecimalField(
+        label="which costs in all, net",
+        required=False,
+        min_value=0,
+        max_digits=9,
+        decimal_places=2,
+        help_text="Instead of every line of finish; its work stays.",
+    )
     slope = PercentField(
         label="Each doubling takes, % of the time",
         min_value=60,
@@ -88,7 +98,18 @@ class WhatIfForm(SheetForm):
                 self.add_error(f"{noun}_to", "Choose what takes its place.")
             if to and not was:
                 self.add_error(f"{noun}_was", "Choose what it takes the place of.")
+        if typed.get("finish") and typed.get("finish_net") is None:
+            self.add_error("finish_net", "Give what the finish costs, 0 or more.")
+        if typed.get("finish_net") is not None and not typed.get("finish"):
+            self.add_error("finish", "Name the finish.")
         return typed
+
+    def other_finish(self) -> SupposedFinish | None:
+        """The finish that was supposed."""
+        typed = self.cleaned_data
+        if not typed["finish"]:
+            return None
+        return SupposedFinish(label=typed["finish"], net=typed["finish_net"])
 
     def supposition(self) -> Supposition:
         """What was supposed."""
@@ -123,6 +144,7 @@ def what_if_add(request: WorkshopRequest, pk: int) -> HttpResponse:
                 name=form.cleaned_data["name"],
                 supposition=form.supposition(),
                 learning_slope=LEARNING_SLOPE if slope is None else float(slope),
+                finish=form.other_finish(),
             )
             messages.success(request, f"“{kept.name}” stands beside the others.")
             return redirect("what-ifs", pk=commission.pk)

@@ -5,10 +5,12 @@ from decimal import Decimal
 
 import pytest
 
+from costing.core.finish import SupposedFinish
 from costing.core.pricing import PriceBasis, Pricing
 from costing.core.quantity import multiplied
 from costing.models import Board
 from costing.services.estimating import Books, basis_for, estimate_for
+from costing.services.extra_costs import add_extra_cost
 from costing.services.price_setting import forget_learning, price_set, set_price
 from costing.services.what_ifs import (
     add_what_if,
@@ -200,3 +202,39 @@ def test_queries_do_not_grow_with_the_alternatives(commission, django_assert_max
 
     with django_assert_max_num_queries(24):
         side_by_side(commission, TODAY, MORNING)
+
+
+def test_another_finish_takes_the_place_of_the_one_there_is(commission):  # noqa: F811
+    add_extra_cost(commission, kind="finish", label="Wax", unit_price=Decimal(30))
+    add_extra_cost(commission, kind="delivery", label="Van", unit_price=Decimal(50))
+    oil = SupposedFinish(label="Oil, three coats", net=Decimal("84.50"))
+
+    row = add_what_if(commission, name="Oiled", supposition=Supposition(quantity=2), finish=oil)
+    _, side = side_by_side(commission, TODAY, MORNING)
+    adopt_what_if(row, on=TODAY)
+
+    adopted = estimate_for(commission, TODAY)
+    assert adopted.line("finish").amount == Decimal("169.00")
+    assert side.words == ("2 times over", "finish: Oil, three coats")
+    assert side.estimate.net == adopted.net
+    assert sorted(commission.extra_costs.values_list("label", flat=True)) == [
+        "Oil, three coats",
+        "Van",
+    ]
+
+
+def test_a_finish_alone_is_something_to_suppose_and_has_a_name_and_a_price(commission):  # noqa: F811
+    add_what_if(
+        commission,
+        name="Oiled",
+        supposition=Supposition(),
+        finish=SupposedFinish(label="Oil", net=Decimal(0)),
+    )
+    with pytest.raises(RulesBroken) as caught:
+        add_what_if(
+            commission,
+            name="Bare",
+            supposition=Supposition(),
+            finish=SupposedFinish(label=" ", net=Decimal(-1)),
+        )
+    assert [fault.field for fault in caught.value.errors] == ["finish/label", "finish/net"]
