@@ -25,6 +25,7 @@ from costing.core.estimate import (
 from costing.core.quantity import learnt
 from costing.models import ExtraCost, PriceSetting, RateEdition
 from costing.services.extra_costs import extra_lines
+from costing.services.learned_spread import LearnedSpread
 from costing.services.price_setting import price_kept, pricing_of
 from costing.services.rack import rack_of
 from costing.services.rates import rate_book, rates_in_force
@@ -90,14 +91,20 @@ class Books:
     rate_edition: RateEdition
     rates: RateBook
     rack: Rack
+    order_spread: float | None = None
 
     @classmethod
     def of(cls, workshop: Workshop, on: date) -> Books:
-        """Those of a day; raises NotReady if there are no standard times or no rates."""
+        """Those of a day, as unsure as the clockings have shown them to be.
+
+        Raises NotReady if there are no standard times or no rates.
+        """
         standard, rates = current_edition(workshop, on), rates_in_force(workshop, on)
+        learned = LearnedSpread.of(workshop, standard)
         return cls(
             standard_edition=standard,
-            times=times_of(standard),
+            times=learned.restated(times_of(standard)),
+            order_spread=learned.order,
             rate_edition=rates,
             rates=rate_book(rates, on),
             rack=rack_of(workshop),
@@ -121,6 +128,8 @@ class Books:
         kept = own.price
         made = estimate_input(broken_down, self.rates.currency)
         made = replace(made, extras=(*made.extras, *own.extras)) if own.extras else made
+        if self.order_spread is not None:
+            made = replace(made, order_spread=self.order_spread)
         over = kept.times_over * times_over
         return Basis(
             commission=learnt(made, over, slope if times_over > 1 else kept.learning_slope),
@@ -138,7 +147,7 @@ class Books:
 
 
 def basis_for(commission: Commission, on: date) -> Basis:
-    """Everything needed to price the commission as of a day; some seventeen queries.
+    """Everything needed to price the commission as of a day; some eighteen queries.
 
     Raises NotReady if a standard time or an edition of the rates is missing, or a joint breaks
     its rules.

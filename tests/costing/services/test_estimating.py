@@ -145,5 +145,5 @@ def test_queries_do_not_grow_with_the_order(commission, django_assert_max_num_qu
     for _ in range(5):
         a_joint(an_assembly(commission))
 
-    with django_assert_max_num_queries(17):
+    with django_assert_max_num_queries(18):
         priced(basis_for(commission, TODAY))
