@@ -39,11 +39,17 @@ say "== style, types and rooms"
 TRENAIL_HTTPS=yes "$python" -m shop check --deploy --fail-level WARNING
 ! command -v shellcheck >/dev/null || shellcheck -x deploy/*.sh .ci/run
 
-say "== the suite on SQLite with the embedded worker"
-"$python" -m pytest -n 2 --dist loadgroup "$@"
-
 pg=$(find /usr/lib/postgresql -name initdb -printf '%h\n' 2>/dev/null | sort -V | tail -n 1)
-if [ -n "$pg" ] && command -v redis-server >/dev/null; then
+has_servers() { [ -n "$pg" ] && command -v redis-server >/dev/null; }
+
+say "== the suite on SQLite with the embedded worker"
+if has_servers && [ $# -eq 0 ]; then # the generated requests are for the stricter of the two
+  "$python" -m pytest -n 2 --dist loadgroup --ignore=tests/test_api_schema.py "$@"
+else
+  "$python" -m pytest -n 2 --dist loadgroup "$@"
+fi
+
+if has_servers; then
   say "== the suite on PostgreSQL with Redis"
   free_port() { "$python" -c 'import socket; s = socket.socket(); s.bind(("127.0.0.1", 0)); print(s.getsockname()[1])'; }
   pg_port=$(free_port); redis_port=$(free_port)
