@@ -72,4 +72,5 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("calculate/cutting/", calculators.CUTTING.as_view()),
     path("calculate/schedule/", calculators.SCHEDULE.as_view()),
     path("calculate/labour/", calculators.LABOUR.as_view()),
+    path("calculate/study/", calculators.STUDY.as_view()),
 ]

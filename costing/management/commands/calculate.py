@@ -19,7 +19,7 @@ BAD_DOCUMENT = 2
 
 
 class Command(BaseCommand):
-    """`calculate joint|estimate|costs|cutting|schedule|labour`: a document in, a document out."""
+    """`calculate joint|estimate|costs|cutting|schedule|labour|study`: a document in, a document out."""
 
     help = "Read one JSON document on standard input and write the answer on standard output."
     requires_system_checks: list[str] = []

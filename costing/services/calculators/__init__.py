@@ -16,9 +16,10 @@ from costing.services.calculators.joint import JOINT
 from costing.services.calculators.labour import LABOUR
 from costing.services.calculators.limits import SHORT, UNHURRIED, Limits
 from costing.services.calculators.schedule import SCHEDULE
+from costing.services.calculators.study import STUDY
 
 __all__ = ["CALCULATORS", "SHORT", "UNHURRIED", "Calculator", "Limits"]
 
 CALCULATORS: Mapping[str, Calculator[Any, Any]] = MappingProxyType(
-    {each.name: each for each in (JOINT, ESTIMATE, COSTS, CUTTING, SCHEDULE, LABOUR)}
+    {each.name: each for each in (JOINT, ESTIMATE, COSTS, CUTTING, SCHEDULE, LABOUR, STUDY)}
 )

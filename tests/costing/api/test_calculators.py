@@ -15,6 +15,7 @@ ROLES = {
     "cutting": ("hand", None),
     "schedule": ("foreman", "hand"),
     "labour": ("foreman", "hand"),
+    "study": ("foreman", "hand"),
 }
 
 

@@ -201,3 +201,39 @@ def test_figures_that_cannot_be_are_pointed_at(program, part, pointer):
 
     assert refused.status_code == 400
     assert [fault["pointer"] for fault in refused.json()["errors"]] == [pointer]
+
+
+@pytest.mark.parametrize(
+    ("asked", "answer"),
+    [
+        (
+            {"mean_min": 18.75, "rating": 0.96, "allowance": 0.15, "allowance_of": "shift"},
+            {"normal_min": 18.0, "standard_min": 21.18},
+        ),
+        ({"mean_min": 18.75, "rating": 0.96, "allowance": 0.15}, {"standard_min": 20.70}),
+        ({"mean_min": 6.4, "sd_min": 2.1, "within_share": 0.10}, {"observations": 42}),
+        ({"mean_min": 6.4, "sd_min": 2.1, "within_min": 0.5}, {"observations": 68}),
+    ],
+)
+def test_a_time_study_comes_to_what_the_textbook_says(program, asked, answer):
+    """Stevenson, Operations Management, chapter 7: solved problem, equations 7-1 and 7-2."""
+    found = program.post("calculate/study/", asked).json()
+
+    for name, value in answer.items():
+        assert found[name] == pytest.approx(value, abs=0.005), name
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [
+        ({"mean_min": 0}, "mean_min"),
+        ({"mean_min": 5, "allowance": 1, "allowance_of": "shift"}, "allowance"),
+        ({"mean_min": 5, "confidence": 1}, "confidence"),
+        ({"mean_min": 5, "sd_min": 5, "within_min": 1e-6}, "within_min"),
+    ],
+)
+def test_a_study_that_cannot_be_is_refused_by_its_field(program, wrong, field):
+    refused = program.post("calculate/study/", wrong)
+
+    assert refused.status_code == 400
+    assert refused.json()["errors"][0]["pointer"] == f"#/{field}"
