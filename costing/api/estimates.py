@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+from django.http import HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from django.utils.dateparse import parse_date
@@ -90,14 +91,17 @@ class CommissionEstimate(APIView):
         responses=SHAPE,
         tags=["commissions"],
     )
-    def get(self, request: Request, pk: int) -> Response:
-        """Lines that unfold, tax, distributions, and the share of each assembly."""
+    def get(self, request: Request, pk: int) -> HttpResponse:
+        """Lines that unfold, tax, distributions, and the share of each assembly.
+
+        It is written in one go: a large estimate has a megabyte of lines.
+        """
         commission = commission_of(request, pk)
         pricing = asked_way(request, commission.workshop.currency)
         found = priced(basis_for(commission, day_of(request)), pricing)
         if (levels := levels_of(request)) is not None:
             found = replace(found, lines=tuple(line.down_to(levels) for line in found.lines))
-        return Response(ESTIMATE.dump_python(found, mode="json"))
+        return HttpResponse(ESTIMATE.dump_json(found), content_type="application/json")
 
 
 class CommissionPrice(Versioned, APIView):
