@@ -9,7 +9,7 @@ from decimal import Decimal
 from enum import StrEnum
 from unicodedata import category
 
-from costing.core.money import HUNDRED, ZERO, rounded
+from costing.core.money import HUNDRED, ZERO, plain, rounded
 from costing.core.offer import Adjustment, PaymentStage, StageShare
 from costing.core.quotation import OptionKind, Quotation, QuotedItem, QuotedOption
 from orders.core.errors import RuleBroken, RulesBroken
@@ -213,20 +213,20 @@ def _options(plain: Quotation, asked: Sequence[AskedOption]) -> Iterator[QuotedO
         )
 
 
-def _adjustments(plain: Quotation, asked: Sequence[AskedAdjustment]) -> Iterator[Adjustment]:
+def _adjustments(offer: Quotation, asked: Sequence[AskedAdjustment]) -> Iterator[Adjustment]:
     for one in asked:
         if one.unit is AdjustmentUnit.AMOUNT:
             yield Adjustment(
                 label=one.label,
-                amount=rounded(one.figure, plain.currency),
-                tax_rate=plain.first_rate if one.tax_rate is None else one.tax_rate,
+                amount=rounded(one.figure, offer.currency),
+                tax_rate=offer.first_rate if one.tax_rate is None else one.tax_rate,
             )
             continue
-        for group in plain.taxes:
+        for group in offer.taxes:
             if one.tax_rate is None or one.tax_rate == group.rate:
                 yield Adjustment(
-                    label=f"{one.label}, {abs(one.figure.normalize() + ZERO):f} %",
-                    amount=rounded(group.taxable * one.figure / HUNDRED, plain.currency),
+                    label=f"{one.label}, {plain(abs(one.figure))} %",
+                    amount=rounded(group.taxable * one.figure / HUNDRED, offer.currency),
                     tax_rate=group.rate,
                     tax_category=group.category,
                 )

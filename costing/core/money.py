@@ -93,6 +93,11 @@ def currency_of(code: str) -> Currency:
         ) from None
 
 
+def plain(value: Decimal) -> str:
+    """A number without idle zeros."""
+    return f"{value.normalize() + ZERO:f}"
+
+
 @cache
 def smallest_amount(currency: str) -> Decimal:
     """The least amount that can be paid: 0.01 for EUR, 1 for JPY, 0.001 for KWD."""

@@ -12,7 +12,7 @@ from typing import Any
 from facturx import generate_xml
 
 from costing.core.invoice import Invoice, InvoiceLine
-from costing.core.money import ZERO, rounded
+from costing.core.money import plain, rounded
 from costing.core.offer import Adjustment
 from costing.core.quotation import Party
 
@@ -158,8 +158,3 @@ def _line(number: int, line: InvoiceLine, currency: str) -> dict[str, Any]:
 
 def _amount(value: Decimal, currency: str) -> str:
     return f"{rounded(value, currency):f}"
-
-
-def plain(value: Decimal) -> str:
-    """A number without idle zeros."""
-    return f"{value.normalize() + ZERO:f}"

@@ -11,10 +11,10 @@ from uuid import NAMESPACE_URL, uuid5
 from lxml import etree
 from lxml.builder import ElementMaker
 
-from costing.core.money import rounded
+from costing.core.money import plain, rounded
 from costing.core.offer import Adjustment, totals_of
 from costing.core.quotation import Party, Quotation, QuotedItem, QuotedOption
-from costing.documents.einvoice import PIECE, category, plain, vat_identifier
+from costing.documents.einvoice import PIECE, category, vat_identifier
 from costing.documents.tongue import Tongue
 from orders.core.errors import NotNow
 

@@ -12,8 +12,9 @@ from facturx.facturx import generate_xmp_object
 from lxml import etree
 
 from costing.core.invoice import Invoice, InvoiceKind
+from costing.core.money import plain
 from costing.documents.dress import PLAIN, Dress, dress_of
-from costing.documents.einvoice import einvoice, plain
+from costing.documents.einvoice import einvoice
 from costing.documents.press import Enclosure, Kind, printed
 from costing.documents.tongue import Tongue
 from shop.models import Workshop

@@ -83,12 +83,16 @@ def drawings(drawn: Drawn, language: Language) -> list[tuple[str, SafeString]]:
     fit_px = ALONE_PX if len(drawn) == 1 else BESIDE_PX
     said = words_of(language)["piece_in_words"]
     return [
-        (label, mark_safe(drawing.for_paper(_drawing(label, pieces, f"piece-{at}", fit_px, said))))
+        (
+            label,
+            mark_safe(drawing.for_paper(drawing_of(label, pieces, f"piece-{at}", fit_px, said))),
+        )
         for at, (label, pieces) in enumerate(drawn)
     ]
 
 
-def _drawing(label: str, pieces: Sequence[Piece], ident: str, fit_px: float, said: str) -> str:
+def drawing_of(label: str, pieces: Sequence[Piece], ident: str, fit_px: float, said: str) -> str:
+    """A piece as it will stand, unlettered; `said` is the drawing in words."""
     return drawing.assembly(
         pieces, ident=ident, title=label, with_marks=False, fit_px=fit_px, said=said
     )

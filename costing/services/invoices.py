@@ -108,8 +108,9 @@ def issue_invoice(
     agreed = agreed_of(quote)
     require_parties(quote.commission, agreed)
     on = timezone.localdate(at)
-    said = _said(quote, agreed, due.number, workshop, on, on + timedelta(days=days_to_pay))
-    return _kept(workshop, quote, due.number, said, by=by, at=at, paper=paper)
+    number = _next(workshop, on.year)
+    said = _said(quote, agreed, due.number, number, on, on + timedelta(days=days_to_pay))
+    return _kept(workshop, quote, due.number, number, said, by=by, at=at, paper=paper)
 
 
 @transaction.atomic
@@ -127,10 +128,10 @@ def take_back(invoice: Invoice, *, by: User | None, at: datetime, paper: Paper) 
     if later := next((row for row in _standing(quote) if row.stage > invoice.stage), None):
         raise NotNow(f"Invoice {later.mark} counts on this one; take that back first.")
     on = timezone.localdate(at)
-    before = said_of(invoice)
+    before, number = said_of(invoice), _next(workshop, on.year)
     said = replace(
         before,
-        number=_mark(workshop, on.year),
+        number=_mark(number, on.year),
         kind=InvoiceKind.CREDIT,
         issued_on=on,
         due_on=on,
@@ -140,7 +141,7 @@ def take_back(invoice: Invoice, *, by: User | None, at: datetime, paper: Paper) 
     )
     Invoice.objects.filter(pk=invoice.pk).update(is_taken_back=True)
     return _kept(
-        workshop, quote, invoice.stage, said, by=by, at=at, paper=paper, takes_back=invoice
+        workshop, quote, invoice.stage, number, said, by=by, at=at, paper=paper, takes_back=invoice
     )
 
 
@@ -179,8 +180,8 @@ def _standing(quote: Quote) -> Sequence[Invoice]:
     return list(rows.defer("pdf", "content").order_by("stage"))
 
 
-def _mark(workshop: Workshop, year: int) -> str:
-    return Invoice(year=year, number=_next(workshop, year)).mark
+def _mark(number: int, year: int) -> str:
+    return Invoice(year=year, number=number).mark
 
 
 def _next(workshop: Workshop, year: int) -> int:
@@ -193,6 +194,7 @@ def _kept(
     workshop: Workshop,
     quote: Quote,
     stage: int,
+    number: int,
     said: Said,
     *,
     by: User | None,
@@ -204,7 +206,7 @@ def _kept(
     kept: Invoice = Invoice.objects.create(
         workshop=workshop,
         year=said.issued_on.year,
-        number=_next(workshop, said.issued_on.year),
+        number=number,
         kind=said.kind.value,
         quote=quote,
         stage=stage,
@@ -224,14 +226,14 @@ def _kept(
 
 
 def _said(
-    quote: Quote, agreed: Quotation, number: int, workshop: Workshop, on: date, due_on: date
+    quote: Quote, agreed: Quotation, payment: int, number: int, on: date, due_on: date
 ) -> Said:
     """The invoice of a payment, before it has been printed."""
-    commission = quote.commission
+    commission, workshop = quote.commission, quote.commission.workshop
     stages = stages_of(agreed)
-    share = stage_invoices(agreed.taxed, agreed.adjustments, stages, agreed.currency)[number - 1]
+    share = stage_invoices(agreed.taxed, agreed.adjustments, stages, agreed.currency)[payment - 1]
     return Said(
-        number=_mark(workshop, on.year),
+        number=_mark(number, on.year),
         kind=InvoiceKind.FINAL if share.is_last else InvoiceKind.ADVANCE,
         issued_on=on,
         due_on=due_on,

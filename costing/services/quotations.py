@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import islice
 
 from pydantic import TypeAdapter
 
@@ -143,12 +144,10 @@ def reckoning_of(commission: Commission, basis: Basis) -> Reckoning:
 
 def _drawn(commission: Commission) -> Iterator[dict[str, object]]:
     """The first top assemblies that a pattern has placed."""
-    left = MOST_DRAWINGS
-    for root in commission.assemblies.filter(parent=None):
-        pieces = standing(root)
-        if pieces and left:
-            left -= 1
-            yield {"label": root.name, "pieces": written(pieces)}
+    roots = commission.assemblies.filter(parent=None)
+    placed = ((root, pieces) for root in roots if (pieces := standing(root)))
+    for root, pieces in islice(placed, MOST_DRAWINGS):
+        yield {"label": root.name, "pieces": written(pieces)}
 
 
 def said_by(quote: Quote, made: Estimate, kept: Reckoning) -> Quotation:

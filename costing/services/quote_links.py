@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Collection
 from datetime import datetime, timedelta
-from hashlib import sha256
 
 from django.db import transaction
 
@@ -14,6 +13,7 @@ from costing.services import quotes
 from orders.core.errors import NotNow
 from orders.services.reading import Reader
 from shop.models import User
+from shop.services.tokens import hash_of
 
 BYTES = 32
 AFTERWARDS = timedelta(days=60)
@@ -64,11 +64,6 @@ def follow(secret: str, *, at: datetime) -> QuoteLink | None:
     if found.seen_at is None:
         QuoteLink.objects.filter(pk=found.pk, seen_at=None).update(seen_at=at)
     return found
-
-
-def hash_of(secret: str) -> str:
-    """What is kept of a secret; it is random and long, so that a plain hash will do."""
-    return sha256(secret.encode()).hexdigest()
 
 
 @transaction.atomic

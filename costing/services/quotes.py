@@ -152,14 +152,14 @@ def arrange(
 
 def held(quote: Quote) -> Quote:
     """The quote as it is now, held until the transaction ends."""
-    held: Quote = (
+    found: Quote = (
         Quote.objects.select_for_update(of=("self",))
         .select_related(
             "commission__workshop", "commission__client", "standard_edition", "rate_edition"
         )
         .get(pk=quote.pk)
     )
-    return held
+    return found
 
 
 def _require_draft(quote: Quote) -> None:

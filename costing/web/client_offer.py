@@ -15,13 +15,12 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from costing.core.quotation import Quotation
 from costing.core.wording import words_of
-from costing.documents.quotation import written
+from costing.documents.quotation import drawing_of, written
 from costing.documents.tongue import Tongue
 from costing.models import Quote, QuoteLink
 from costing.services import quote_links
 from costing.services.quotations import agreed_of, drawn_of, quotation_of
 from costing.web.papers import pdf
-from orders.core import drawing
 from orders.core.errors import NotNow, WorkshopError
 from orders.web.access import open_to_everybody
 from orders.web.drawings import drawn
@@ -175,16 +174,7 @@ def pictures(quote: Quote, said: Quotation) -> list[SafeString]:
     """What is offered, drawn as it will stand."""
     words = words_of(said.language)["piece_in_words"]
     return [
-        drawn(
-            drawing.assembly(
-                pieces,
-                ident=f"piece-{place}",
-                title=label,
-                with_marks=False,
-                fit_px=DRAWN_PX,
-                said=words,
-            )
-        )
+        drawn(drawing_of(label, pieces, f"piece-{place}", DRAWN_PX, words))
         for place, (label, pieces) in enumerate(drawn_of(quote))
     ]
 

@@ -26,6 +26,7 @@ from costing.core.arrangement import (
     AskedOption,
     ItemWords,
 )
+from costing.core.money import plain
 from costing.core.offer import StageShare
 from costing.core.quotation import OptionKind
 from costing.models import Quote
@@ -276,11 +277,6 @@ def _rows(quote: Quote, kept: Arrangement) -> dict[str, list[dict[str, Any]]]:
             for one in kept.stages
         ],
     }
-
-
-def plain(value: Decimal) -> str:
-    """A figure without idle zeros."""
-    return f"{value.normalize() + Decimal(0):f}"
 
 
 def _adjustment(said: Mapping[str, Any]) -> AskedAdjustment:

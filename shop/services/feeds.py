@@ -5,7 +5,6 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterator
 from datetime import datetime, timedelta
-from hashlib import sha256
 
 from django.db import transaction
 from django.db.models import Q
@@ -14,6 +13,7 @@ from icalendar import Calendar, Event
 from shop.models import Booking, Closure, Feed, Hand, Plan, Station, User
 
 from .chart import Span, bookings_of, stretches_of
+from .tokens import hash_of
 
 BYTES = 24
 BEHIND, AHEAD = timedelta(days=14), timedelta(days=120)
@@ -28,7 +28,7 @@ def make_feed(whose: Hand | Station, *, by: User | None, at: datetime) -> str:
     secret = secrets.token_urlsafe(BYTES)
     Feed.objects.create(
         workshop=whose.workshop,
-        sha256=sha256(secret.encode()).hexdigest(),
+        sha256=hash_of(secret),
         made_at=at,
         made_by=by,
         **_of(whose),
@@ -48,7 +48,7 @@ def _of(whose: Hand | Station) -> dict[str, Hand | Station]:
 def feed_of(secret: str, *, at: datetime) -> Feed | None:
     """The feed of this secret; None if there is none, or its hand or station is out of use."""
     found: Feed | None = (
-        Feed.objects.filter(sha256=sha256(secret.encode()).hexdigest())
+        Feed.objects.filter(sha256=hash_of(secret))
         .select_related("workshop", "hand", "station")
         .first()
     )
