@@ -4,7 +4,7 @@ from uuid import UUID
 
 from celery import shared_task
 
-from shop.services import broker, health, jobs, planning
+from shop.services import broker, health, jobs, plan_changes, planning
 
 
 @shared_task
@@ -26,4 +26,5 @@ def tidy() -> None:
     """Throw away old jobs, old plans and old messages."""
     jobs.tidy()
     planning.tidy()
+    plan_changes.tidy()
     broker.tidy()

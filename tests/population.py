@@ -37,7 +37,7 @@ from orders.core.supposition import Supposition
 from orders.services.own_patterns import keep_pattern
 from orders.services.standards import first_edition
 from shop.core.roles import Role
-from shop.models import Booking, Clocking, Closure, Job, Plan, User
+from shop.models import Booking, Clocking, Closure, Job, Plan, PlanChange, User
 from shop.services.feeds import make_feed
 from shop.services.tokens import make_token
 from tests.builders import (
@@ -175,6 +175,9 @@ def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
         "people": a_member(shop, Role.HAND).membership.pk,
         "tokens": token.pk,
         "plans": plan.pk,
+        "changes": PlanChange.objects.create(
+            workshop=shop, said="Plan 1 was put in force", made_at=now
+        ).pk,
         "clock": operation.pk,
         "operations": operation.pk,
         "time-book": clocking.pk,

@@ -36,7 +36,7 @@ def wall(plan: Plan, first_day: date, *, now: datetime, days: int = 7) -> Wall:
         first_day=first_day,
         now=now,
         views=tuple(
-            (by, sheet_of(plan, chart(plan, first_day, days, by), late, now=now, followed=None))
+            (by, sheet_of(plan, chart(plan, first_day, days, by), now=now, followed=None))
             for by in VIEWS
         ),
         late=late,

@@ -49,6 +49,20 @@ class Axis:
                 return self.left + (index + share) * self.day_width
         return self.right
 
+    def minutes_of(self, spans: Sequence[tuple[datetime, datetime]]) -> str:
+        """Stretches as minutes of the wall clock since the first day's midnight, `450-720 765-975`."""
+        return " ".join(f"{self.minute(start)}-{self.minute(end)}" for start, end in spans)
+
+    def minute(self, at: datetime) -> int:
+        """Minutes of the wall clock since the midnight of the first day; a day always has 1440."""
+        local = at.astimezone(self.zone)
+        return (local.date() - self.days[0]).days * 1440 + local.hour * 60 + local.minute
+
+    @property
+    def day_numbers(self) -> str:
+        """The days that are drawn, counted from the first, `0 1 2 3 4`."""
+        return " ".join(str((day - self.days[0]).days) for day in self.days)
+
     def holds(self, at: datetime) -> bool:
         """Whether an instant lies in the hours that are drawn."""
         return any(

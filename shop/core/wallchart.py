@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime, timedelta
 
 from .axis import Axis
 
@@ -21,6 +21,8 @@ ROW = 49.0
 LANE = 32.0
 BAR = 26.0
 SELVEDGE = 12.0
+NARROW = 90.0
+NARROWEST = 20.0
 WEAVES = ("plain", "grain", "diag", "dots", "cross", "upright", "back", "brick", "wave", "fine")
 
 
@@ -29,8 +31,10 @@ class Work:
     """One operation in its place, or several that follow each other closely.
 
     `labels` are ways to name it, the longest first; `words` is its name for a screen reader.
+    `pinned_to` are the station and the hand of its pin, 0 where it leaves that to the plan.
     `operation`, `station` and `hand` are for the same content as rows, `pk` is that of the
-    operation; 0 for several.
+    operation; 0 for several. `kind` and `skill` say where it may go; `due` is until when its order
+    is in time, for the last operation of it.
     """
 
     order: int
@@ -47,11 +51,27 @@ class Work:
     is_done: bool = False
     is_running: bool = False
     count: int = 1
+    work_min: float = 0.0
+    kind: str = ""
+    skill: str = ""
+    due: datetime | None = None
+    is_pinned: bool = False
+    pinned_to: tuple[int, int] = (0, 0)
 
     @property
-    def state(self) -> tuple[bool, bool, bool]:
+    def state(self) -> tuple[bool, bool, bool, bool]:
         """What must be equal for two to be drawn as one."""
-        return self.is_late, self.is_done, self.is_running
+        return self.is_late, self.is_done, self.is_running, self.is_pinned
+
+    @property
+    def spare_min(self) -> float:
+        """Minutes that its order has to spare, of the last operation; 0 for any other."""
+        return max(0.0, (self.due - self.end).total_seconds() / 60) if self.due else 0.0
+
+    @property
+    def can_move(self) -> bool:
+        """Whether it is one operation that is still ahead."""
+        return bool(self.pk) and not self.is_done and not self.is_running
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,7 +85,11 @@ class Closed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Lane:
-    """One row of the chart before it is drawn; minutes are working minutes in what is shown."""
+    """One row of the chart before it is drawn; minutes are working minutes in what is shown.
+
+    `takes` are the kinds of operation that can go there. An order has the instant until which it is
+    in time and the one at which it ends.
+    """
 
     name: str
     note: str = ""
@@ -73,6 +97,23 @@ class Lane:
     closures: tuple[Closed, ...] = ()
     load_min: float = 0.0
     open_min: float = 0.0
+    pk: int = 0
+    takes: tuple[str, ...] = ()
+    openings: tuple[tuple[datetime, datetime], ...] = ()
+    due: datetime | None = None
+    ends_at: datetime | None = None
+
+    @property
+    def spare_min(self) -> float | None:
+        """Minutes to spare of an order, negative where it is late; None without a day."""
+        if self.due is None or self.ends_at is None:
+            return None
+        return (self.due - self.ends_at).total_seconds() / 60
+
+    @property
+    def late_min(self) -> float:
+        """Minutes that an order is late; 0 where it is in time."""
+        return max(0.0, -(self.spare_min or 0.0))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,6 +132,7 @@ class Bar:
     comes_from_before: bool = False
     goes_on_after: bool = False
     now_x: float | None = None
+    slack: str = ""
 
     @property
     def foot(self) -> float:
@@ -175,6 +217,9 @@ class Row:
     bars: tuple[Bar, ...]
     stops: tuple[Stop, ...]
     load: Load
+    lane: Lane
+    due_x: float | None = None
+    open_spans: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -182,7 +227,7 @@ class Tick:
     """A word at the head of the chart and the line under it."""
 
     x: float
-    text: str
+    text: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -199,7 +244,7 @@ class Chart:
     def is_now_below(self) -> bool:
         """Whether the word for now would lie on the name of a day, and so stands at the foot."""
         x = self.now_x
-        return x is not None and any(day.x - 80 < x < day.x + 72 for day in self.days)
+        return x is not None and any(day.text and day.x - 80 < x < day.x + 72 for day in self.days)
 
     @property
     def height(self) -> float:
@@ -256,7 +301,27 @@ class _Pen:
             bars=tuple(bars),
             stops=tuple(self.stop(c, y, foot, lane.works) for c in lane.closures if self.shows(c)),
             load=_load(lane, most),
+            lane=lane,
+            due_x=self.due_x(lane.due),
+            open_spans=self.axis.minutes_of(lane.openings),
         )
+
+    def due_x(self, due: datetime | None) -> float | None:
+        """Where an order stops being in time, if that lies on the sheet."""
+        if due is None or not self.axis.starts_at < due <= self.axis.ends_at + timedelta(hours=12):
+            return None
+        return round(self.axis.x(due - timedelta(seconds=1)), 1)
+
+    def slack(self, work: Work, end: float, y: float) -> str:
+        """A dimension line from the end of an order to the day it is due."""
+        if work.due is None or work.end >= work.due:
+            return ""
+        until = round(min(self.axis.x(work.due), self.axis.right), 1)
+        if until < end + 10:
+            return ""
+        middle = y + BAR / 2
+        tick = "" if until >= self.axis.right else f"M{until - 4} {middle + 5}l8 -10"
+        return f"M{end + 2} {middle}H{until}{tick}"
 
     def shows(self, closed: Closed) -> bool:
         return self.axis.x(closed.end) - self.axis.x(closed.start) >= 2
@@ -299,6 +364,7 @@ class _Pen:
             comes_from_before=work.start < self.axis.starts_at,
             goes_on_after=work.end > self.axis.ends_at,
             now_x=self.now_x if crosses else None,
+            slack=self.slack(work, end, y),
         )
 
     def stop(self, closed: Closed, y: float, foot: float, works: Sequence[Work]) -> Stop:
@@ -357,7 +423,13 @@ def _joined(a: Work, b: Work) -> Work:
     shared = [label for label in a.labels if label in b.labels]
     labels = dict.fromkeys((f"{a.mark} {count} operations", *shared, a.mark))
     return replace(
-        a, pk=0, end=b.end, count=count, labels=tuple(labels), words=f"{a.words}; {b.words}"
+        a,
+        pk=0,
+        end=b.end,
+        due=b.due,
+        count=count,
+        labels=tuple(labels),
+        words=f"{a.words}; {b.words}",
     )
 
 
@@ -398,13 +470,29 @@ def _load(lane: Lane, most: float) -> Load:
 
 
 def _days(axis: Axis) -> tuple[Tick, ...]:
+    """A line for each day with its name; where they are narrow, the name of each week's first."""
+    xs = [round(axis.left + i * axis.day_width, 1) for i in range(len(axis.days))]
+    if axis.day_width >= NARROW:
+        return tuple(
+            Tick(x=x, text=f"{day:%a} {day.day}") for x, day in zip(xs, axis.days, strict=True)
+        )
+    weeks = [day.isocalendar()[:2] for day in axis.days]
+    firsts = [i == 0 or weeks[i] != weeks[i - 1] for i in range(len(weeks))]
+    width = axis.day_width * len(weeks) / max(1, sum(firsts))
     return tuple(
-        Tick(x=round(axis.left + i * axis.day_width, 1), text=f"{day:%a} {day.day}")
-        for i, day in enumerate(axis.days)
+        Tick(x=x, text=_week_name(day, width) if first else "")
+        for x, day, first in zip(xs, axis.days, firsts, strict=True)
+        if first or axis.day_width >= NARROWEST
     )
 
 
+def _week_name(day: date, width: float) -> str:
+    return f"{day.day} {day:%b}" if width < 110 else f"Week {day:%V}, {day.day} {day:%b}"
+
+
 def _hours(axis: Axis) -> tuple[Tick, ...]:
+    if axis.day_width < NARROW:
+        return ()
     room = axis.day_width / (axis.shuts - axis.opens)
     step = next((s for s in (1, 2, 3, 4, 6) if room * s >= 60), 12)
     return tuple(

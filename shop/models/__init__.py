@@ -10,6 +10,7 @@ from .job import Job
 from .logo import Logo
 from .pin import Pin
 from .plan import Booking, Plan
+from .plan_change import PlanChange
 from .station import Station
 from .token import ApiToken
 from .user import User
@@ -33,6 +34,7 @@ __all__ = [
     "Opening",
     "Pin",
     "Plan",
+    "PlanChange",
     "Station",
     "User",
     "WorkingCalendar",

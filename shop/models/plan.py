@@ -35,6 +35,7 @@ class Plan(models.Model):
         PROPOSED = "proposed", "proposed"
         ADOPTED = "adopted", "in force"
         SUPERSEDED = "superseded", "superseded"
+        KEPT = "kept", "kept beside"
 
     workshop = models.ForeignKey("shop.Workshop", on_delete=models.CASCADE, related_name="+")
     number = models.PositiveIntegerField()

@@ -12,12 +12,12 @@ from zoneinfo import ZoneInfo
 from orders.models import Commission
 from orders.models.owned import OwnedQuerySet
 from shop.core.calendar import Calendar
-from shop.models import Booking, Closure, Hand, Plan, Station, Workshop
+from shop.models import Booking, Closure, Hand, Pin, Plan, Station, Workshop
 
 from .problem import due_at
 from .weeks import Weeks
 
-By = Literal["station", "hand"]
+By = Literal["station", "hand", "order"]
 Span = tuple[datetime, datetime]
 
 
@@ -41,6 +41,9 @@ class ChartBar:
     stretches: tuple[Span, ...]
     state: str
     late_min: float
+    kind: str
+    skill: str
+    pin: Pin | None
 
     @property
     def is_late(self) -> bool:
@@ -59,7 +62,10 @@ class ChartClosure:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartRow:
-    """A station or a hand: its bars, its closures, and minutes of work against minutes open."""
+    """A station or a hand: its bars, its closures, and minutes of work against minutes open.
+
+    Or an order, with the instant until which it is in time and the one at which it ends.
+    """
 
     pk: int
     name: str
@@ -71,11 +77,14 @@ class ChartRow:
     openings: tuple[Span, ...]
     load_min: float
     open_min: float
+    skills: tuple[str, ...] = ()
+    due: datetime | None = None
+    ends_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class WallChart:
-    """So many days of a plan, by station or by hand; `unplaced` needs no station or no hand."""
+    """So many days of a plan, by station, hand or order; `unplaced` needs no station or no hand."""
 
     by: By
     days: tuple[date, ...]
@@ -98,7 +107,7 @@ class LateOrder:
 
 
 def chart(plan: Plan, start_day: date, days: int = 5, by: By = "station") -> WallChart:
-    """What the plan has on its stations or hands in so many days from `start_day` on."""
+    """What the plan has on its stations or hands, or of its orders, in days from `start_day` on."""
     workshop = plan.workshop
     zone = ZoneInfo(workshop.time_zone)
     start = midnight(start_day, zone)
@@ -106,6 +115,15 @@ def chart(plan: Plan, start_day: date, days: int = 5, by: By = "station") -> Wal
     late = {order.commission_id: order.late_min for order in late_work(plan)}
     bookings = list(bookings_of(plan).filter(ends_at__gt=start, starts_at__lt=end))
     bars = {booking.pk: bar_of(booking, late) for booking in bookings}
+    if by == "order":
+        return WallChart(
+            by=by,
+            days=tuple(start_day + timedelta(days=i) for i in range(days)),
+            start=start,
+            end=end,
+            rows=tuple(_order_rows(plan, bars.values(), (start, end))),
+            unplaced=(),
+        )
     rows = _rows(workshop, by, bookings)
     weeks = Weeks.of(workshop, start)
     closures = list(Closure.objects.of(workshop).filter(ends_at__gt=start, starts_at__lt=end))
@@ -127,6 +145,31 @@ def chart(plan: Plan, start_day: date, days: int = 5, by: By = "station") -> Wal
         ),
         unplaced=tuple(bars[pk] for pk in on_row.get(None, ())),
     )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OrderEnd:
+    """When a plan finishes an order, the last operation of it, and until when that is in time."""
+
+    ends_at: datetime
+    operation_id: int
+    due: datetime | None
+
+
+def ends_of(plan: Plan) -> dict[int, OrderEnd]:
+    """The end of every order in a plan, by commission."""
+    zone = ZoneInfo(plan.workshop.time_zone)
+    rows = plan.bookings.order_by("ends_at", "pk").values_list(
+        "operation__commission", "operation__commission__due_on", "ends_at", "operation"
+    )
+    return {
+        commission: OrderEnd(
+            ends_at=ends_at,
+            operation_id=operation,
+            due=due_at(due_on, zone) if due_on else None,
+        )
+        for commission, due_on, ends_at, operation in rows
+    }
 
 
 def late_work(plan: Plan) -> tuple[LateOrder, ...]:
@@ -157,7 +200,12 @@ def bookings_of(plan: Plan) -> OwnedQuerySet:
     return (
         Booking.objects.filter(plan=plan)
         .select_related(
-            "operation__commission", "operation__assembly", "operation__joint", "station", "hand"
+            "operation__commission",
+            "operation__assembly",
+            "operation__joint",
+            "operation__pin",
+            "station",
+            "hand",
         )
         .prefetch_related("helpers")
         .order_by("starts_at", "pk")
@@ -184,6 +232,9 @@ def bar_of(booking: Booking, late: Mapping[int, float]) -> ChartBar:
         stretches=stretches_of(booking),
         state=operation.state,
         late_min=late.get(operation.commission_id, 0.0),
+        kind=operation.station_kind,
+        skill=operation.skill,
+        pin=getattr(operation, "pin", None),
     )
 
 
@@ -204,6 +255,53 @@ def minutes_within(stretches: Iterable[Span], start: datetime, end: datetime) ->
 def midnight(day: date, zone: ZoneInfo) -> datetime:
     """The first instant of a day, by the clock of the workshop."""
     return datetime.combine(day, time(), zone).astimezone(UTC)
+
+
+def _order_rows(plan: Plan, bars: Iterable[ChartBar], window: Span) -> Iterable[ChartRow]:
+    """The orders that are worked on or due in the window, the first due on top."""
+    open_hours = _open_anywhere(plan.workshop, window)
+    ends = ends_of(plan)
+    mine: dict[int, list[ChartBar]] = defaultdict(list)
+    for bar in bars:
+        mine[bar.commission_id].append(bar)
+    shown = [
+        pk
+        for pk, end in ends.items()
+        if pk in mine or (end.due is not None and window[0] < end.due <= window[1])
+    ]
+    far = window[1] + timedelta(days=9999)
+    commissions = Commission.objects.in_bulk(shown)
+    for pk in sorted(shown, key=lambda pk: (ends[pk].due or far, commissions[pk].mark)):
+        due_on = commissions[pk].due_on
+        yield ChartRow(
+            pk=pk,
+            name=f"{commissions[pk].mark} {commissions[pk].title}",
+            note=f"due {due_on:%a} {due_on.day} {due_on:%b}" if due_on else "no day given",
+            places=1,
+            is_in_use=True,
+            bars=tuple(mine[pk]),
+            closures=(),
+            openings=open_hours,
+            load_min=sum(minutes_within(bar.stretches, *window) for bar in mine[pk]),
+            open_min=0.0,
+            due=ends[pk].due,
+            ends_at=ends[pk].ends_at,
+        )
+
+
+def _open_anywhere(workshop: Workshop, window: Span) -> tuple[Span, ...]:
+    """When any station is open."""
+    weeks = Weeks.of(workshop, window[0])
+    stations = Station.objects.of(workshop).filter(is_in_use=True)
+    open_hours = Calendar(
+        timezone=workshop.time_zone,
+        extra=tuple(
+            opening
+            for key in {weeks.key_of(station) for station in stations}
+            for opening in weeks.calendars[key].openings(*window)
+        ),
+    )
+    return tuple((opening.start, opening.end) for opening in open_hours.openings(*window))
 
 
 def _rows(workshop: Workshop, by: By, bookings: Sequence[Booking]) -> list[Station] | list[Hand]:
@@ -262,5 +360,6 @@ def _row(
         ),
         openings=tuple((opening.start, opening.end) for opening in openings),
         load_min=sum(minutes_within(bar.stretches, *window) for bar in bars),
+        skills=() if isinstance(row, Station) else tuple(s.skill for s in row.skills.all()),
         open_min=places * sum(opening.minutes for opening in openings),
     )

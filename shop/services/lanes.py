@@ -16,8 +16,7 @@ from shop.core.axis import Axis, axis_for
 from shop.core.wallchart import NAMES, RIGHT, Chart, Closed, Lane, Work, draw, weaves_of
 from shop.models import Clocking, Plan
 
-from .chart import ChartBar, ChartRow, LateOrder, WallChart
-from .problem import due_at
+from .chart import ChartBar, ChartRow, OrderEnd, WallChart, ends_of
 
 GONE = (Operation.State.DONE, Operation.State.DROPPED)
 
@@ -42,16 +41,14 @@ class Sheet:
     axis: Axis
 
 
-def sheet_of(
-    plan: Plan, found: WallChart, late: Sequence[LateOrder], *, now: datetime, followed: int | None
-) -> Sheet:
+def sheet_of(plan: Plan, found: WallChart, *, now: datetime, followed: int | None) -> Sheet:
     """Draw a stretch of the plan."""
     zone = ZoneInfo(plan.workshop.time_zone)
     clockings = _Clockings(clockings_in(plan, found, now), now, found.by)
-    dues = {order.commission_id: due_at(order.due_on, zone) for order in late}
-    lanes = [_lane(row, clockings, dues, zone) for row in found.rows]
+    ends = ends_of(plan)
+    lanes = [_lane(row, clockings, ends, zone) for row in found.rows]
     if found.unplaced or clockings.of_row(None):
-        lanes.append(_lane(_unplaced(found), clockings, dues, zone, pk=None))
+        lanes.append(_lane(_unplaced(found), clockings, ends, zone, pk=None))
     titles = {bar.commission_id: bar.title for row in found.rows for bar in row.bars}
     titles |= {bar.commission_id: bar.title for bar in found.unplaced} | clockings.titles()
     works = [work for lane in lanes for work in lane.works]
@@ -87,7 +84,11 @@ class _Clockings:
         self.running: dict[int, Clocking] = {}
         self.all = list(clockings)
         for clocking in self.all:
-            row = clocking.station_id if by == "station" else clocking.hand_id
+            row = {
+                "station": clocking.station_id,
+                "hand": clocking.hand_id,
+                "order": clocking.operation.commission_id,
+            }[by]
             self.by_row[row].append(clocking)
             if clocking.ended_at is None:
                 self.running.setdefault(clocking.operation_id, clocking)
@@ -105,16 +106,16 @@ class _Clockings:
 def _lane(
     row: ChartRow,
     clockings: _Clockings,
-    dues: Mapping[int, datetime],
+    ends: Mapping[int, OrderEnd],
     zone: ZoneInfo,
     *,
     pk: int | None = -1,
 ) -> Lane:
     past = clockings.of_row(row.pk if pk == -1 else None)
-    works = [_clocked(clocking, clockings.now, row.bars, dues, zone) for clocking in past]
+    works = [_clocked(clocking, clockings.now, row.bars, ends, zone) for clocking in past]
     drawn = {clocking.operation_id for clocking in past if clocking.ended_at is None}
     works += [
-        _booked(bar, dues, zone)
+        _booked(bar, ends, zone)
         for bar in row.bars
         if bar.operation_id not in drawn and bar.state not in GONE
     ]
@@ -132,18 +133,26 @@ def _lane(
         ),
         load_min=row.load_min + clocked,
         open_min=row.open_min,
+        pk=row.pk if pk == -1 else 0,
+        takes=row.skills or (row.note,),
+        openings=row.openings,
+        due=row.due,
+        ends_at=row.ends_at,
     )
 
 
-def _booked(bar: ChartBar, dues: Mapping[int, datetime], zone: ZoneInfo) -> Work:
-    is_late = bar.is_late and bar.end > dues.get(bar.commission_id, bar.end)
+def _booked(bar: ChartBar, ends: Mapping[int, OrderEnd], zone: ZoneInfo) -> Work:
+    end = ends.get(bar.commission_id)
+    due = end.due if end is not None else None
+    is_late = due is not None and bar.end > due
     who = bar.hand or "nobody"
     return Work(
         order=bar.commission_id,
         mark=bar.commission_mark,
         labels=_labels(bar.commission_mark, bar.name),
         words=_words(bar.mark, bar.title, bar.name, who, (bar.start, bar.end), zone)
-        + (", late" if is_late else ""),
+        + (", late" if is_late else _to_spare(end))
+        + (", pinned" if bar.pin else ""),
         operation=bar.name,
         station=bar.station,
         hand=", ".join([bar.hand, *bar.helpers]) if bar.hand else "",
@@ -151,6 +160,12 @@ def _booked(bar: ChartBar, dues: Mapping[int, datetime], zone: ZoneInfo) -> Work
         end=bar.end,
         pk=bar.operation_id,
         is_late=is_late,
+        work_min=sum((b - a).total_seconds() for a, b in bar.stretches) / 60,
+        kind=bar.kind,
+        skill=bar.skill,
+        is_pinned=bar.pin is not None,
+        pinned_to=(bar.pin.station_id or 0, bar.pin.hand_id or 0) if bar.pin else (0, 0),
+        due=due if end is not None and end.operation_id == bar.operation_id else None,
     )
 
 
@@ -158,7 +173,7 @@ def _clocked(
     clocking: Clocking,
     now: datetime,
     bars: Sequence[ChartBar],
-    dues: Mapping[int, datetime],
+    ends: Mapping[int, OrderEnd],
     zone: ZoneInfo,
 ) -> Work:
     """A clocking; one that runs reaches to where the plan has its end."""
@@ -166,7 +181,8 @@ def _clocked(
     is_running = clocking.ended_at is None
     planned = next((bar.end for bar in bars if bar.operation_id == operation.pk), now)
     end = clocking.ended_at or max(planned, now)
-    is_late = is_running and end > dues.get(order.pk, end)
+    due = ends[order.pk].due if order.pk in ends else None
+    is_late = is_running and due is not None and end > due
     state = "running" if is_running else "done" if operation.state in GONE else "begun"
     span = (clocking.started_at, end)
     return Work(
@@ -184,6 +200,14 @@ def _clocked(
         is_done=not is_running,
         is_running=is_running,
     )
+
+
+def _to_spare(end: OrderEnd | None) -> str:
+    """How long before its time the order is done."""
+    if end is None or end.due is None or end.due <= end.ends_at:
+        return ""
+    hours = (end.due - end.ends_at).total_seconds() / 3600
+    return f", order has {hours / 24:.1f} days to spare" if hours >= 24 else ", order just in time"
 
 
 def _labels(mark: str, name: str) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ from shop.models import Hand, Pin, Station, User, Workshop
 
 from .changes import changes_in
 from .keys import hand_key, station_key, task_key
+from .measures import Measures, measures_of
 from .problem import problem_for
 from .promising import known_bookings
 from .told import with_told
@@ -55,6 +56,8 @@ class Lateness:
 class Consequence:
     """What a pin would do: the operation's new place, orders that end otherwise, what else moves.
 
+    `before` and `after` are the owner's measures without and with it.
+
     `moves` are sentences, the soonest first; `more_moves` is how many there are beside.
     """
 
@@ -62,6 +65,8 @@ class Consequence:
     ends_at: datetime
     station: str
     hands: str
+    before: Measures
+    after: Measures
     orders: tuple[Lateness, ...]
     moves: tuple[tuple[str, str], ...]
     more_moves: int
@@ -95,6 +100,8 @@ def consequence(operation: Operation, wish: Wish, *, now: datetime, most: int = 
         ends_at=place.end,
         station=names.get(place.station or "", ""),
         hands=" and ".join(names[hand] for hand in place.hands),
+        before=measures_of(before, was.values()),
+        after=measures_of(after, would.values()),
         orders=tuple(_lateness(before, was, would)),
         moves=tuple(
             (f"{marks[each['operation']].mark} {marks[each['operation']].name}", each["why"])

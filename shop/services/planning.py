@@ -30,6 +30,7 @@ from shop.models import (
     Job,
     Pin,
     Plan,
+    PlanChange,
     Station,
     User,
     WorkingCalendar,
@@ -39,6 +40,7 @@ from shop.models import (
 from .changes import changes_in
 from .jobs import Claim, Stopped, ask, work
 from .keys import row_of
+from .plan_changes import Standing, add_plan, record
 from .problem import problem_for
 from .promising import known_bookings, promises_of
 from .told import with_told
@@ -46,6 +48,8 @@ from .told import with_told
 KIND = "plan"
 MOST_TRIES = 100_000_000
 KEPT_PLANS = 20
+MOST_KEPT = 8
+OFFERED = (Plan.State.PROPOSED, Plan.State.KEPT)
 REPAIR_TRIES = 6
 """The plan in force put together again, and a few rules: what a person can wait for."""
 
@@ -83,10 +87,11 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
     return _result(plan)
 
 
-def repair(workshop: Workshop, *, by: User | None) -> Plan | None:
+def repair(workshop: Workshop, *, by: User | None, within: PlanChange | None = None) -> Plan | None:
     """Fit the plan in force to all that has changed since, at once; a job can better it later.
 
-    What people were told stays where that can be. None without a plan in force.
+    What people were told stays where that can be. None without a plan in force. `within` is the
+    change that this is part of, and is taken back with.
     Raises NotReady, RuleBroken or RulesBroken when the work cannot be planned.
     """
     asked = _Asked.of(workshop)
@@ -96,7 +101,15 @@ def repair(workshop: Workshop, *, by: User | None) -> Plan | None:
     schedule = make_plan(asked.problem, known=asked.known, budget=budget, is_compiled=is_ready())
     told_of = asked.told_of(schedule)
     with transaction.atomic():
-        return _keep(workshop, schedule, read_at=asked.read_at, told_of=told_of, job=None, by=by)
+        return _keep(
+            workshop,
+            schedule,
+            read_at=asked.read_at,
+            told_of=told_of,
+            job=None,
+            by=by,
+            within=within,
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -107,6 +120,7 @@ class _Asked:
     known: Mapping[str, core.Booking]
     zone: ZoneInfo
     read_at: datetime
+    against: int | None
 
     @classmethod
     @transaction.atomic
@@ -116,7 +130,8 @@ class _Asked:
         problem, known = problem_for(workshop, read_at), known_bookings(workshop)
         if known:
             problem = with_told(problem, known, zone)
-        return cls(problem=problem, known=known, zone=zone, read_at=read_at)
+        against = Plan.objects.of(workshop).in_force().values_list("number", flat=True).first()
+        return cls(problem=problem, known=known, zone=zone, read_at=read_at, against=against)
 
     def told_of(self, schedule: Schedule) -> Mapping[str, Any]:
         """What is told of a plan beside its figures: its promises, and what it changes and why."""
@@ -124,6 +139,7 @@ class _Asked:
         return {
             "promises": _promised(promises_of(self.problem, schedule.bookings)),
             "changes": changes_in(self.problem, self.known, after, self.zone),
+            "against": self.against,
         }
 
 
@@ -156,6 +172,7 @@ def _keep(
     told_of: Mapping[str, Any],
     job: Job | None,
     by: User | None,
+    within: PlanChange | None = None,
 ) -> Plan:
     workshop = Workshop.objects.select_for_update().get(pk=workshop.pk)
     plans = Plan.objects.of(workshop)
@@ -174,35 +191,58 @@ def _keep(
     _store_bookings(plan, schedule.bookings)
     plans.filter(state=Plan.State.PROPOSED).exclude(pk=plan.pk).delete()
     if workshop.plans_itself or not plans.in_force().exists():
-        return adopt(plan, by=by)
+        return adopt(plan, by=by, within=within)
     return plan
 
 
 @transaction.atomic
-def adopt(plan: Plan, *, by: User | None) -> Plan:
-    """Put a proposed plan in force in place of the one before.
+def adopt(plan: Plan, *, by: User | None, within: PlanChange | None = None) -> Plan:
+    """Put a proposal, or a plan kept beside, in force in place of the one before.
 
-    Raises NotNow if it is no longer a proposal.
+    Raises NotNow if it is neither any more.
     """
-    Workshop.objects.select_for_update().get(pk=plan.workshop_id)
+    workshop = Workshop.objects.select_for_update().get(pk=plan.workshop_id)
     found: Plan | None = Plan.objects.filter(pk=plan.pk).first()
-    if found is None or found.state != Plan.State.PROPOSED:
+    if found is None or found.state not in OFFERED:
         raise NotNow(f"Plan {plan.number} is no longer a proposal. Look at the newest plan.")
+    before = Standing.of(workshop)
     Plan.objects.in_force().filter(workshop=plan.workshop_id).update(state=Plan.State.SUPERSEDED)
     found.state = Plan.State.ADOPTED
     found.adopted_at = timezone.now()
     found.adopted_by = by
     found.save(update_fields=["state", "adopted_at", "adopted_by"])
+    if within is not None:
+        add_plan(within, found)
+    elif before.plan is not None:
+        said = f"Plan {found.number} was put in force in place of plan {before.plan.number}"
+        record(workshop, before, said=said, by=by, at=found.adopted_at)
     return found
 
 
 @transaction.atomic
-def discard(plan: Plan) -> None:
-    """Throw a proposed plan away.
+def keep(plan: Plan) -> Plan:
+    """Keep a proposal beside the plan in force, so that the next planning does not displace it.
 
-    Raises NotNow if it is not a proposal.
+    Raises NotNow if it is no proposal, or if as many are kept already as a shop can have.
     """
-    found = Plan.objects.select_for_update().filter(pk=plan.pk, state=Plan.State.PROPOSED)
+    found = Plan.objects.select_for_update().filter(pk=plan.pk, state=Plan.State.PROPOSED).first()
+    if found is None:
+        raise NotNow(f"Plan {plan.number} is not a proposal; only proposals are kept beside.")
+    if Plan.objects.filter(workshop=plan.workshop_id, state=Plan.State.KEPT).count() >= MOST_KEPT:
+        raise NotNow(f"{MOST_KEPT} plans are kept beside already; throw one away first.")
+    found.state = Plan.State.KEPT
+    found.save(update_fields=["state"])
+    kept: Plan = found
+    return kept
+
+
+@transaction.atomic
+def discard(plan: Plan) -> None:
+    """Throw a proposal, or a plan kept beside, away.
+
+    Raises NotNow if it is neither.
+    """
+    found = Plan.objects.select_for_update().filter(pk=plan.pk, state__in=OFFERED)
     if not found.exists():
         raise NotNow(f"Plan {plan.number} is not a proposal; only proposals are thrown away.")
     found.delete()
@@ -210,7 +250,8 @@ def discard(plan: Plan) -> None:
 
 def is_stale(workshop: Workshop) -> bool:
     """Whether something that matters to the plan changed after the newest plan was read."""
-    read_at = Plan.objects.of(workshop).aggregate(last=Max("read_at"))["last"]
+    plans = Plan.objects.of(workshop).filter(state__in=[Plan.State.ADOPTED, Plan.State.PROPOSED])
+    read_at = plans.aggregate(last=Max("read_at"))["last"]
     if read_at is None:
         return has_work(workshop)
     return any(at > read_at for at in changes(workshop))

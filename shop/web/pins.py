@@ -9,15 +9,15 @@ from django.contrib import messages
 from django.http import HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from orders.core.errors import WorkshopError
 from orders.core.times import StationKind
 from orders.models import Operation
 from orders.web.access import WorkshopRequest, needs
 from orders.web.forms import SheetForm, faults_in
 from shop.models import Booking, Hand, Pin, Plan, Station
-from shop.services import pins, planning
+from shop.services import moving, pins
 from shop.services.pins import Wish
 
 from .time_book import MomentField
@@ -68,7 +68,8 @@ def pin_page(request: WorkshopRequest, pk: int) -> HttpResponse:
     if is_asked and form.is_valid():
         with faults_in(form):
             page["found"] = pins.consequence(operation, form.wish, now=timezone.now())
-    return render(request, "shop/pin.html", page)
+    template = "consequence" if request.GET.get("as") == "part" else "pin"
+    return render(request, f"shop/{template}.html", page)
 
 
 @require_POST
@@ -79,10 +80,9 @@ def keep_pin(request: WorkshopRequest, pk: int) -> HttpResponse:
     form = WishForm(request.POST, operation=operation, workshop=request.workshop)
     if form.is_valid():
         with faults_in(form):
-            pins.keep_pin(operation, form.wish, by=request.user, now=timezone.now())
-            fit(request)
-            messages.success(request, f"“{operation.name}” is pinned; the plan goes round it.")
-            return redirect("pin", pk=operation.pk)
+            fitted = moving.move(operation, form.wish, by=request.user, now=timezone.now())
+            say(request, fitted, f"“{operation.name}” is pinned; the plan goes round it.")
+            return back(request, operation)
     pin = Pin.objects.filter(operation=operation).first()
     page = {"operation": operation, "pin": pin, "form": form, "booking": booking_of(operation)}
     return render(request, "shop/pin.html", page)
@@ -93,18 +93,24 @@ def keep_pin(request: WorkshopRequest, pk: int) -> HttpResponse:
 def take_out_pin(request: WorkshopRequest, pk: int) -> HttpResponse:
     """Take a pin out, which undoes it."""
     operation = operation_of(request, pk)
-    pins.take_out(operation)
-    fit(request)
-    messages.success(request, f"“{operation.name}” goes where it suits the plan.")
+    fitted = moving.give_back(operation, by=request.user, now=timezone.now())
+    say(request, fitted, f"“{operation.name}” goes where it suits the plan.")
     return redirect("pin", pk=operation.pk)
 
 
-def fit(request: WorkshopRequest) -> None:
-    """Offer a plan with the change, or say why there is none."""
-    try:
-        planning.repair(request.workshop, by=request.user)
-    except WorkshopError as error:
-        messages.error(request, error.message)
+def say(request: WorkshopRequest, fitted: moving.Fitted, sentence: str) -> None:
+    """What was done, and why there is no plan with it where that is so."""
+    if fitted.fault:
+        messages.error(request, fitted.fault)
+    messages.success(request, sentence)
+
+
+def back(request: WorkshopRequest, operation: Operation) -> HttpResponse:
+    """To the chart it was moved on, else to the operation."""
+    chart = request.POST.get("next", "")
+    if url_has_allowed_host_and_scheme(chart, allowed_hosts={request.get_host()}):
+        return redirect(chart)
+    return redirect("pin", pk=operation.pk)
 
 
 def operation_of(request: WorkshopRequest, pk: int) -> Operation:

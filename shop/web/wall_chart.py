@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from contextlib import suppress
 from datetime import date, timedelta
-from typing import Any, Literal
+from typing import Any
 
 from django.contrib import messages
 from django.db.models import Max
@@ -18,21 +17,23 @@ from orders.core.errors import WorkshopError
 from orders.models import Commission
 from orders.web.access import WorkshopRequest, needs
 from shop.models import Hand, Job, Plan, Station
-from shop.services import planning
-from shop.services.chart import chart, late_work
+from shop.services import moving, plan_changes, planning
+from shop.services.chart import By, chart, late_work
 from shop.services.lanes import sheet_of
 from shop.services.told import told_of
 
 from .jobs import drawn
 from .plan_words import Worth, worth_of
 
-SCALES = {"week": 7, "day": 1}
+SCALES = {"week": 7, "day": 1, "month": 28, "quarter": 91}
+SPANS = {"week": "1 week", "day": "1 day", "month": "4 weeks", "quarter": "1 quarter"}
+ROWS: tuple[By, ...] = ("station", "hand", "order")
 
 
 @require_safe
 @needs("shop.see_schedule", zone="wall-chart")
 def wall_chart(request: WorkshopRequest) -> HttpResponse:
-    """A week of the plan, by station or by hand, drawn or as rows."""
+    """A stretch of the plan, by station, hand or order, drawn or as rows."""
     plan = shown_plan(request)
     page: dict[str, Any] = {"plan": plan, **planning_state(request, plan)}
     page |= asked(request)
@@ -41,11 +42,10 @@ def wall_chart(request: WorkshopRequest) -> HttpResponse:
     late = late_work(plan)
     found = chart(plan, page["first_day"], SCALES[page["scale"]], page["by"])
     followed = page["followed"]
-    drawing = sheet_of(
-        plan, found, late, now=timezone.now(), followed=followed.pk if followed else None
-    )
+    drawing = sheet_of(plan, found, now=timezone.now(), followed=followed.pk if followed else None)
     page |= {"sheet": drawing, "late": late, "worth": worth(plan, len(late)), "now": timezone.now()}
     page["told"] = told_of(plan)
+    page["may_move"] = request.user.has_perm("shop.make_schedule") and page["scale"] != "quarter"
     page["last_shown"] = drawing.axis.days[-1]
     if not drawing.orders:
         page["reaches"] = plan.bookings.aggregate(last=Max("ends_at"))["last"]
@@ -89,7 +89,10 @@ def planning_state(request: WorkshopRequest, plan: Plan | None) -> dict[str, Any
         state["failed"] = last
     if plan:
         others = Plan.objects.of(request.workshop).exclude(pk=plan.pk)
-        state["other"] = others.exclude(state=Plan.State.SUPERSEDED).first()
+        offered = [Plan.State.ADOPTED, Plan.State.PROPOSED]
+        state["other"] = others.filter(state__in=offered).first()
+    if request.user.has_perm("shop.make_schedule"):
+        state["last_change"] = plan_changes.last_change(request.workshop)
     return state
 
 
@@ -97,8 +100,9 @@ def asked(request: WorkshopRequest) -> dict[str, Any]:
     """What the address asks to see; what it does not say, or says wrongly, is as usual."""
     today = timezone.localdate()
     on = read_day(request.GET.get("on", "")) or today
-    scale = "day" if request.GET.get("scale") == "day" else "week"
-    by: Literal["hand", "station"] = "hand" if request.GET.get("by") == "hand" else "station"
+    scale = request.GET.get("scale", "week")
+    scale = scale if scale in SCALES else "week"
+    by: By = next((way for way in ROWS if way == request.GET.get("by")), "station")
     first_day = on if scale == "day" else on - timedelta(days=on.weekday())
     step = timedelta(days=SCALES[scale])
     return {
@@ -108,10 +112,23 @@ def asked(request: WorkshopRequest) -> dict[str, Any]:
         "before": first_day - step,
         "after": first_day + step,
         "day_in_view": today if first_day <= today < first_day + step else first_day,
-        "heading": f"{first_day:%A %-d %B}" if scale == "day" else f"week {first_day:%V}",
+        "heading": heading(scale, first_day),
+        "heading_before": heading(scale, first_day - step),
+        "heading_after": heading(scale, first_day + step),
+        "scale_words": SPANS[scale],
+        "scales": list(SPANS.items()),
+        "ways": ROWS,
         "today": today,
         "followed": followed_order(request),
     }
+
+
+def heading(scale: str, first_day: date) -> str:
+    """What a stretch is called."""
+    if scale == "day":
+        return f"{first_day:%A} {first_day.day} {first_day:%B}"
+    last = first_day + timedelta(days=SCALES[scale] - 1)
+    return f"Week {first_day:%V}" if scale == "week" else f"Weeks {first_day:%V} to {last:%V}"
 
 
 def read_day(text: str) -> date | None:
@@ -148,8 +165,7 @@ def plan_again(request: WorkshopRequest) -> HttpResponse:
 
     What cannot be planned is said by the job, whose fault the chart shows.
     """
-    with suppress(WorkshopError):
-        planning.repair(request.workshop, by=request.user)
+    moving.fit(request.workshop, by=request.user)
     planning.ask_for_plan(request.workshop, by=request.user)
     return redirect("wall-chart")
 
@@ -157,7 +173,7 @@ def plan_again(request: WorkshopRequest) -> HttpResponse:
 @require_POST
 @needs("shop.make_schedule", zone="wall-chart")
 def adopt_plan(request: WorkshopRequest, pk: int) -> HttpResponse:
-    """Put a proposal in force."""
+    """Put a proposal, or a plan kept beside, in force."""
     plan = get_object_or_404(Plan.objects.of(request.workshop), pk=pk)
     try:
         planning.adopt(plan, by=request.user)
@@ -165,6 +181,20 @@ def adopt_plan(request: WorkshopRequest, pk: int) -> HttpResponse:
         messages.error(request, error.message)
     else:
         messages.success(request, f"Plan {plan.number} is in force; the benches work to it.")
+    return redirect("wall-chart")
+
+
+@require_POST
+@needs("shop.make_schedule", zone="wall-chart")
+def keep_plan(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """Keep a proposal beside the plan in force."""
+    plan = get_object_or_404(Plan.objects.of(request.workshop), pk=pk)
+    try:
+        planning.keep(plan)
+    except WorkshopError as error:
+        messages.error(request, error.message)
+    else:
+        messages.success(request, f"Plan {plan.number} is kept; no other plan displaces it.")
     return redirect("wall-chart")
 
 

@@ -47,6 +47,8 @@ def test_the_consequence_is_told_and_nothing_is_kept(operations):
     found = consequence(operations[0], wish, now=timezone.now())
 
     assert (found.starts_at, found.hands, found.station) == (tomorrow(), "Tom", "Bench A")
+    assert found.before.late_orders == found.after.late_orders == ()
+    assert found.after.ends_at > found.before.ends_at
     assert not Pin.objects.exists()
 
 

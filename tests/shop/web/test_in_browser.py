@@ -6,7 +6,7 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
-from shop.models import Booking, Clocking, Plan
+from shop.models import Booking, Clocking, Pin, Plan
 from tests.browsing import excess_of, faults_of, window_of
 from tests.builders import (
     a_calendar,
@@ -87,6 +87,8 @@ def places(workshop, nora, operation):
         reverse("wall-chart"),
         reverse("wall-chart") + "?by=hand",
         reverse("wall-chart") + "?scale=day",
+        reverse("wall-chart") + "?by=order&scale=quarter",
+        reverse("plan-changes"),
         reverse("day-sheets"),
         reverse("hand-day", args=[nora.pk]),
         reverse("time-book"),
@@ -195,6 +197,43 @@ def test_what_is_refused_later_is_said_and_not_lost(open_as, nora, operation):
     assert "1 clocking not sent." in page.inner_text("[data-unsent]")
     page.click("[data-drop]")
     page.wait_for_selector("[data-unsent]", state="hidden")
+
+
+def test_an_operation_is_moved_by_keyboard_and_kept_only_then(open_as, workshop, operation):
+    later = timezone.now() + timedelta(days=1)
+    Booking.objects.filter(operation=operation).update(starts_at=later, ends_at=later)
+    page = open_as(a_member(workshop, "foreman"))
+    page.goto(reverse("wall-chart") + "?scale=month")
+    bar = page.locator("a.move").first
+    bar.focus()
+    page.keyboard.press("Space")
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("Enter")
+    page.wait_for_selector(".comes, [data-consequence] .strong")
+    assert faults_of(page) == []
+    assert not Pin.objects.exists()
+
+    page.keyboard.press("Escape")
+
+    assert page.evaluate("document.activeElement.matches('a.move')")
+    assert "put back" in page.inner_text("[data-tell]")
+    assert page.locator("[data-carry]").is_hidden()
+
+
+def test_an_operation_is_dragged_by_mouse_and_kept(open_as, workshop, operation):
+    page = open_as(a_member(workshop, "foreman"))
+    page.goto(reverse("wall-chart") + "?scale=month")
+    box = page.locator("a.move .bar").first.bounding_box()
+    page.mouse.move(box["x"] + 2, box["y"] + 8)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 90, box["y"] + 8, steps=4)
+    page.mouse.up()
+    page.wait_for_selector("[data-keep]:not([hidden])")
+    with page.expect_navigation():
+        page.click("[data-keep]")
+
+    assert Pin.objects.get().starts_at > timezone.now()
+    assert "is pinned" in page.inner_text(".messages")
 
 
 def test_the_bars_of_the_wall_chart_are_reached_by_keyboard(open_as, workshop, operation):

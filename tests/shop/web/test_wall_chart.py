@@ -25,8 +25,9 @@ def chart(floor, user=None, **query) -> str:
 
 def test_every_bar_is_a_link_with_its_words(floor):
     page = chart(floor)
-    link = f'<a href="{reverse("commission", args=[floor.order.pk])}" aria-label="'
-    assert page.count(link) >= 1
+    assert f'<a class="move" href="{reverse("pin", args=[floor.first.pk])}"' in page
+    reader = chart(floor, floor.estimator)
+    assert f'<a href="{reverse("commission", args=[floor.order.pk])}" aria-label="' in reader
     assert f"{floor.first.mark} Hall bench, Fit the seat" in page
     assert '<g role="group" aria-label="Bench 1' in page
 
@@ -54,8 +55,21 @@ def test_a_day_that_is_none_shows_this_week(floor, on):
     assert f"Week {timezone.localdate():%V}" in chart(floor, on=on)
 
 
-def test_one_day_is_drawn_wide(floor):
-    assert "whole week" in chart(floor, scale="day")
+@pytest.mark.parametrize(
+    ("scale", "words"), [("day", "1 day"), ("month", "4 weeks"), ("quarter", "1 quarter")]
+)
+def test_a_day_four_weeks_and_a_quarter_are_drawn(floor, scale, words):
+    page = chart(floor, scale=scale)
+    assert f'aria-current="true">{words}</a>' in page
+    assert (' data-chart="station"' in page) == (scale != "quarter")
+
+
+def test_an_order_says_what_it_has_to_spare(floor):
+    page = chart(floor, by="order")
+    assert f'<g role="group" aria-label="{floor.order.mark} Hall bench, due ' in page
+    assert " to spare" in page
+    assert '<path class="spare" d="M' in page
+    assert " to spare" in chart(floor, by="order", **{"as": "rows"})
 
 
 def test_late_work_is_said_in_words_and_in_the_table(floor):

@@ -1,0 +1,70 @@
+"""Moving an operation: the pin, the plan round it, and the change that can be taken back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from django.db import transaction
+
+from orders.core.errors import WorkshopError
+from orders.models import Operation
+from shop.models import Plan, PlanChange, User, Workshop
+
+from . import planning
+from .pins import Wish, keep_pin, take_out
+from .plan_changes import Standing, record
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Fitted:
+    """The plan round a change, or the sentence that says why there is none."""
+
+    plan: Plan | None
+    fault: str = ""
+
+
+def move(operation: Operation, wish: Wish, *, by: User | None, now: datetime) -> Fitted:
+    """Keep a wish as a pin and fit the plan to it.
+
+    Raises as `pins.consequence` does.
+    """
+    workshop = operation.commission.workshop
+    with transaction.atomic():
+        before = Standing.of(workshop)
+        keep_pin(operation, wish, by=by, now=now)
+        where = place_in_words(wish, ZoneInfo(workshop.time_zone))
+        said = f"“{operation.name}” of {operation.commission.mark} was pinned {where}"
+        change = record(workshop, before, said=said, by=by, at=now)
+    return fit(workshop, by=by, within=change)
+
+
+def give_back(operation: Operation, *, by: User | None, now: datetime) -> Fitted:
+    """Take an operation's pin out and fit the plan; without a pin only the plan is fitted."""
+    workshop = operation.commission.workshop
+    with transaction.atomic():
+        before = Standing.of(workshop)
+        take_out(operation)
+        said = f"The pin of “{operation.name}” of {operation.commission.mark} was taken out"
+        change = record(workshop, before, said=said, by=by, at=now)
+    return fit(workshop, by=by, within=change)
+
+
+def fit(workshop: Workshop, *, by: User | None, within: PlanChange | None = None) -> Fitted:
+    """The plan in force fitted to what has changed, or why that cannot be."""
+    try:
+        return Fitted(plan=planning.repair(workshop, by=by, within=within))
+    except WorkshopError as error:
+        return Fitted(plan=None, fault=str(error))
+
+
+def place_in_words(wish: Wish, zone: ZoneInfo) -> str:
+    """Where a wish wants an operation, as a sentence goes on."""
+    at = wish.starts_at.astimezone(zone) if wish.starts_at else None
+    parts = [
+        f"at {wish.station}" if wish.station else "",
+        f"with {wish.hand}" if wish.hand else "",
+        f"to {at:%a %-d %b %H:%M}" if at else "",
+    ]
+    return ", ".join(part for part in parts if part)
