@@ -163,6 +163,7 @@ def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
     closure = Closure.objects.create(
         workshop=shop, starts_at=now, ends_at=now + timedelta(days=1), reason="holiday"
     )
+    change = PlanChange.objects.create(workshop=shop, said="Plan 1 was put in force", made_at=now)
     token, _ = make_token(people[Role.OWNER].membership, "spreadsheet")
     return {
         "stations": bench.pk,
@@ -175,9 +176,9 @@ def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
         "people": a_member(shop, Role.HAND).membership.pk,
         "tokens": token.pk,
         "plans": plan.pk,
-        "changes": PlanChange.objects.create(
-            workshop=shop, said="Plan 1 was put in force", made_at=now
-        ).pk,
+        "other": plan.pk,
+        "changes": change.pk,
+        "plan-changes": change.pk,
         "clock": operation.pk,
         "operations": operation.pk,
         "time-book": clocking.pk,

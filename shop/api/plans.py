@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 from drf_spectacular.utils import extend_schema
 from rest_framework import mixins, serializers
@@ -14,9 +15,10 @@ from rest_framework.reverse import reverse
 from orders.api.access import person_of, workshop_of
 from orders.api.views import OfWorkshop
 from orders.models import Commission
-from shop.models import Booking, Job, Plan
-from shop.services import jobs, planning, promising
+from shop.models import Booking, Job, Plan, PlanChange
+from shop.services import jobs, plan_changes, planning, promising
 from shop.services.chart import late_work
+from shop.services.comparing import compare
 
 
 class PlanSerializer(serializers.ModelSerializer[Plan]):
@@ -123,6 +125,11 @@ class PlanSteps(OfWorkshop):
         plan = planning.adopt(self.get_object(), by=person_of(request))
         return Response(self.get_serializer(plan).data)
 
+    @extend_schema(request=None, responses=PlanSerializer)
+    def keep(self, request: Request, pk: int) -> Response:
+        """Keep it beside the plan in force; the next proposal does not displace it."""
+        return Response(self.get_serializer(planning.keep(self.get_object())).data)
+
     @extend_schema(request=None, responses={204: None})
     def discard(self, request: Request, pk: int) -> Response:
         """Throw it away."""
@@ -148,6 +155,95 @@ class PlanContents(OfWorkshop):
     def late(self, request: Request, pk: int) -> Response:
         """The orders that it finishes late."""
         return Response(LateSerializer(late_work(self.get_object()), many=True).data)
+
+
+class FiguresSerializer(serializers.Serializer[Any]):
+    """The measures of a plan, in minutes."""
+
+    late_orders = serializers.IntegerField()
+    late_min = serializers.FloatField()
+    weighted_late_min = serializers.FloatField()
+    setup_min = serializers.FloatField(allow_null=True)
+    waiting_min = serializers.FloatField()
+    ends_at = serializers.DateTimeField(allow_null=True)
+    least_chance = serializers.IntegerField(allow_null=True)
+
+
+class OrderSideSerializer(serializers.Serializer[Any]):
+    """An order in one plan; `chance` of being in time is in a hundred."""
+
+    ends_at = serializers.DateTimeField()
+    late_min = serializers.FloatField()
+    chance = serializers.IntegerField(allow_null=True)
+
+
+class OrderPairSerializer(serializers.Serializer[Any]):
+    """An order in both plans; a side is absent where that plan does not have it."""
+
+    commission = serializers.IntegerField(source="commission_id")
+    mark = serializers.CharField()
+    due_on = serializers.DateField(allow_null=True)
+    one = OrderSideSerializer(allow_null=True)
+    other = OrderSideSerializer(allow_null=True)
+
+
+class MovedSerializer(serializers.Serializer[Any]):
+    """An operation that is elsewhere in the other plan; `why` is empty where it is not known."""
+
+    operation = serializers.IntegerField(source="operation_id")
+    one = BookingSerializer()
+    other = BookingSerializer()
+    shift_min = serializers.FloatField()
+    why = serializers.CharField()
+
+
+class ComparisonSerializer(serializers.Serializer[Any]):
+    """Two plans side by side; `figures` are of the one and of the other."""
+
+    one = serializers.IntegerField(source="one.pk")
+    other = serializers.IntegerField(source="other.pk")
+    figures = FiguresSerializer(many=True)
+    orders = OrderPairSerializer(many=True)
+    moved = MovedSerializer(many=True)
+
+
+class ComparedPlans(OfWorkshop):
+    """A plan beside another."""
+
+    model = Plan
+    serializer_class = ComparisonSerializer
+    permission = "shop.see_schedule"
+
+    @extend_schema(operation_id="plans_compare", responses=ComparisonSerializer, tags=["plans"])
+    def against(self, request: Request, pk: int, other: int) -> Response:
+        """What the plan does otherwise than the other, for all work that is not done yet."""
+        plan = self.get_object()
+        found = compare(get_object_or_404(self.get_queryset(), pk=other), plan)
+        return Response(self.get_serializer(found).data)
+
+
+class PlanChangeSerializer(serializers.ModelSerializer[PlanChange]):
+    """A change of pins or of the plan in force, by the numbers of the plans."""
+
+    class Meta:
+        model = PlanChange
+        fields = ("id", "said", "number_before", "number_after", "made_at", "undone_at")
+        read_only_fields = fields
+
+
+class PlanChanges(mixins.ListModelMixin, OfWorkshop):
+    """What was changed, the newest first."""
+
+    model = PlanChange
+    serializer_class = PlanChangeSerializer
+    permission = {"GET": "shop.see_schedule", "POST": "shop.make_schedule"}
+    lookup_value_regex = "[0-9]+"
+
+    @extend_schema(request=None, responses=PlanChangeSerializer)
+    def undo(self, request: Request, pk: int) -> Response:
+        """Take the last change back."""
+        change = plan_changes.undo(self.get_object(), by=person_of(request), at=timezone.now())
+        return Response(self.get_serializer(change).data)
 
 
 class DayAsked(serializers.Serializer[Any]):

@@ -25,6 +25,7 @@ def on(method: str, action: str) -> Any:
     return {method: action}
 
 
+AGAINST = plans.ComparedPlans.as_view(on("get", "against"))
 EARLIEST = plans.CommissionDates.as_view(on("get", "earliest"))
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -39,6 +40,10 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("hands/<int:pk>/day/", bench.HandWork.as_view(on("get", "day"))),
     path("plans/<int:pk>/adopt/", plans.PlanSteps.as_view(on("post", "adopt"))),
     path("plans/<int:pk>/discard/", plans.PlanSteps.as_view(on("post", "discard"))),
+    path("plans/<int:pk>/keep/", plans.PlanSteps.as_view(on("post", "keep"))),
+    path("plans/<int:pk>/against/<int:other>/", AGAINST),
+    path("plan-changes/", plans.PlanChanges.as_view(on("get", "list"))),
+    path("plan-changes/<int:pk>/undo/", plans.PlanChanges.as_view(on("post", "undo"))),
     path("plans/<int:pk>/bookings/", plans.PlanContents.as_view(on("get", "bookings"))),
     path("plans/<int:pk>/late/", plans.PlanContents.as_view(on("get", "late"))),
     path("commissions/<int:pk>/earliest-date/", EARLIEST),

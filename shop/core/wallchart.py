@@ -270,7 +270,9 @@ def draw(
         row = pen.row(lane, y, most)
         rows.append(row)
         y = row.foot
-    return Chart(rows=tuple(rows), days=_days(axis), hours=_hours(axis), foot=y, now_x=now_x)
+    return Chart(
+        rows=tuple(rows), days=ticks_of_days(axis), hours=_hours(axis), foot=y, now_x=now_x
+    )
 
 
 def weaves_of(orders: Sequence[int]) -> dict[int, str]:
@@ -469,7 +471,7 @@ def _load(lane: Lane, most: float) -> Load:
     )
 
 
-def _days(axis: Axis) -> tuple[Tick, ...]:
+def ticks_of_days(axis: Axis) -> tuple[Tick, ...]:
     """A line for each day with its name; where they are narrow, the name of each week's first."""
     xs = [round(axis.left + i * axis.day_width, 1) for i in range(len(axis.days))]
     if axis.day_width >= NARROW:

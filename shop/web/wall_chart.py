@@ -195,7 +195,7 @@ def keep_plan(request: WorkshopRequest, pk: int) -> HttpResponse:
         messages.error(request, error.message)
     else:
         messages.success(request, f"Plan {plan.number} is kept; no other plan displaces it.")
-    return redirect("wall-chart")
+    return redirect("plans")
 
 
 @require_POST

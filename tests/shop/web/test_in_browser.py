@@ -59,6 +59,23 @@ def operation(workshop, nora):
 
 
 @pytest.fixture
+def proposal(workshop, operation, nora):
+    """The same work an hour later."""
+    now = timezone.now()
+    plan = Plan.objects.create(
+        workshop=workshop, number=2, made_at=now, read_at=now, method="search"
+    )
+    start = now + timedelta(minutes=90)
+    return Booking.objects.create(
+        plan=plan,
+        operation=operation,
+        hand=nora,
+        starts_at=start,
+        ends_at=start + timedelta(minutes=30),
+    )
+
+
+@pytest.fixture
 def open_as(browser, live_server):
     """A page on which somebody is signed in."""
     windows = []
@@ -73,7 +90,7 @@ def open_as(browser, live_server):
 
 
 @pytest.fixture
-def places(workshop, nora, operation):
+def places(workshop, nora, operation, proposal):
     """Every page of the workshop, with something on it."""
     ended = Clocking.objects.create(
         operation=operation,
@@ -89,6 +106,7 @@ def places(workshop, nora, operation):
         reverse("wall-chart") + "?scale=day",
         reverse("wall-chart") + "?by=order&scale=quarter",
         reverse("plan-changes"),
+        reverse("plans"),
         reverse("day-sheets"),
         reverse("hand-day", args=[nora.pk]),
         reverse("time-book"),
