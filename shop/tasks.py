@@ -4,7 +4,10 @@ from uuid import UUID
 
 from celery import shared_task
 
-from shop.services import broker, health, jobs, plan_changes, planning
+from shop.services import broker, health, jobs, plan_changes, planning, scenario_planning
+
+KINDS = (planning.KIND, scenario_planning.KIND)
+"""The jobs of the workshop; a worker knows them by having read their services."""
 
 
 @shared_task

@@ -37,7 +37,7 @@ from orders.core.supposition import Supposition
 from orders.services.own_patterns import keep_pattern
 from orders.services.standards import first_edition
 from shop.core.roles import Role
-from shop.models import Booking, Clocking, Closure, Job, Plan, PlanChange, User
+from shop.models import Booking, Clocking, Closure, Job, Plan, PlanChange, Scenario, User
 from shop.services.feeds import make_feed
 from shop.services.tokens import make_token
 from tests.builders import (
@@ -179,6 +179,7 @@ def rows_of_the_shop(shop: Any, people: Mapping[Role, User]) -> dict[str, Any]:
         "other": plan.pk,
         "changes": change.pk,
         "plan-changes": change.pk,
+        "scenarios": Scenario.objects.create(workshop=shop, name="A second saw").pk,
         "clock": operation.pk,
         "operations": operation.pk,
         "time-book": clocking.pk,

@@ -6,7 +6,7 @@ from django.urls import URLPattern, include, path
 from django.urls.resolvers import URLResolver
 from rest_framework.routers import SimpleRouter
 
-from shop.api import bench, description, people, plans, works
+from shop.api import bench, description, people, plans, scenarios, works
 
 router = SimpleRouter()
 router.register("stations", works.Stations, "api-station")
@@ -17,6 +17,7 @@ router.register("people", people.Members, "api-member")
 router.register("tokens", people.Tokens, "api-token")
 router.register("clockings", bench.Clockings, "api-clocking")
 router.register("plans", plans.Plans, "api-plan")
+router.register("scenarios", scenarios.Scenarios, "api-scenario")
 router.register("jobs", plans.Jobs, "api-job")
 
 
@@ -33,6 +34,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("docs/", description.Docs.as_view(), name="api-docs"),
     path("token/", people.SignIn.as_view()),
     path("workshop/", people.OwnWorkshop.as_view()),
+    path("scenarios/plan/", scenarios.ScenarioPlanning.as_view(on("post", "plan"))),
     path("", include(router.urls)),
     path("operations/<int:pk>/start/", bench.Clock.as_view(on("post", "start"))),
     path("operations/<int:pk>/finish/", bench.Clock.as_view(on("post", "finish"))),

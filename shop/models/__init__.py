@@ -11,6 +11,7 @@ from .logo import Logo
 from .pin import Pin
 from .plan import Booking, Plan
 from .plan_change import PlanChange
+from .scenario import Scenario
 from .station import Station
 from .token import ApiToken
 from .user import User
@@ -35,6 +36,7 @@ __all__ = [
     "Pin",
     "Plan",
     "PlanChange",
+    "Scenario",
     "Station",
     "User",
     "WorkingCalendar",

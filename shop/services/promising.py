@@ -142,18 +142,19 @@ def _require_ahead(commission: Commission, now: datetime, not_before: date | Non
 def _with(shop: Problem, steps: Sequence[Step], release: datetime | None) -> Problem:
     """The shop and one order more."""
     order = Order(key=NEW, label="the new order", weight=0)
-    tasks = list(_tasks(steps, release))
+    tasks = list(tasks_of(steps, release, NEW))
     return replace(shop, tasks=(*shop.tasks, *tasks), orders=(*shop.orders, order))
 
 
-def _tasks(steps: Sequence[Step], release: datetime | None) -> Iterable[Task]:
+def tasks_of(steps: Sequence[Step], release: datetime | None, order: str) -> Iterable[Task]:
+    """The tasks of a commission that is not in work yet, under an order's key."""
     cures = {i for step in steps for i in step.after if steps[i].cure_min > 0}
     for i, step in enumerate(steps):
         timed = step.timed
         is_outwork = timed.station_kind is StationKind.OUTWORK
         setup = min(timed.setup_min, max(0.0, step.minutes - 1))
         yield Task(
-            key=f"{NEW} {i}",
+            key=f"{order} {i}",
             label=step.name,
             minutes=max(1.0, step.minutes - setup),
             setup_min=setup,
@@ -161,18 +162,18 @@ def _tasks(steps: Sequence[Step], release: datetime | None) -> Iterable[Task]:
             station_kind="" if is_outwork else timed.station_kind.value,
             skills={} if is_outwork else {timed.skill.value: 1},
             after=tuple(
-                f"{NEW} {j} cure" if j in cures else f"{NEW} {j}" for j in sorted(step.after)
+                f"{order} {j} cure" if j in cures else f"{order} {j}" for j in sorted(step.after)
             ),
             release=release,
-            order=NEW,
+            order=order,
         )
         if i in cures:
             yield Task(
-                key=f"{NEW} {i} cure",
+                key=f"{order} {i} cure",
                 label=f"{step.name}, curing",
                 minutes=step.cure_min,
-                after=(f"{NEW} {i}",),
-                order=NEW,
+                after=(f"{order} {i}",),
+                order=order,
             )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from orders.core.errors import NotReady, RuleBroken
@@ -64,14 +65,19 @@ class Weeks:
                 ) from None
 
     def _calendar(self, week_id: int, closed: Sequence[ClosedTime]) -> Calendar:
-        return Calendar(
-            timezone=self.zone,
-            weekly=tuple(
-                Shift(weekday=opening.weekday, start=opening.starts, end=opening.ends)
-                for opening in self.weeks[week_id].openings.all()
-            ),
-            closures=(*self.closed.get("", ()), *closed),
-        )
+        week = week_of(self.weeks[week_id], self.zone)
+        return replace(week, closures=(*self.closed.get("", ()), *closed))
+
+
+def week_of(calendar: WorkingCalendar, time_zone: str = "") -> Calendar:
+    """A week as it comes back, without what is closed; in the workshop's time zone."""
+    return Calendar(
+        timezone=time_zone or calendar.workshop.time_zone,
+        weekly=tuple(
+            Shift(weekday=opening.weekday, start=opening.starts, end=opening.ends)
+            for opening in calendar.openings.all()
+        ),
+    )
 
 
 def _closed_key(closure: Closure) -> str:

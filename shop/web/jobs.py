@@ -17,9 +17,17 @@ from orders.web.access import SIGNED_IN, WorkshopRequest, needs
 from shop.models import Job
 from shop.services import jobs
 
-NAMES = {"plan": "Planning", "learn": "Learning from the clockings"}
-BACK = {"plan": "wall-chart", "learn": "labour"}
-STOPS = {"plan": "shop.make_schedule", "learn": "costing.judge_labour"}
+NAMES = {
+    "plan": "Planning",
+    "scenarios": "Planning scenarios",
+    "learn": "Learning from the clockings",
+}
+BACK = {"plan": "wall-chart", "scenarios": "scenarios", "learn": "labour"}
+STOPS = {
+    "plan": "shop.make_schedule",
+    "scenarios": "shop.make_schedule",
+    "learn": "costing.judge_labour",
+}
 
 
 def job_of(request: WorkshopRequest, pk: UUID) -> Job:

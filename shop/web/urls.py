@@ -15,6 +15,7 @@ from . import (
     pins,
     plan_changes,
     plans,
+    scenarios,
     signing,
     time_book,
     wall_chart,
@@ -45,6 +46,15 @@ urlpatterns = [
     path("wall-chart/plans/<int:pk>/adopt/", wall_chart.adopt_plan, name="adopt-plan"),
     path("wall-chart/plans/<int:pk>/discard/", wall_chart.discard_plan, name="discard-plan"),
     path("wall-chart/plans/<int:pk>/keep/", wall_chart.keep_plan, name="keep-plan"),
+    path("wall-chart/scenarios/", scenarios.scenario_list, name="scenarios"),
+    path("wall-chart/scenarios/add/", scenarios.scenario_add, name="scenario-add"),
+    path("wall-chart/scenarios/plan/", scenarios.scenarios_plan, name="scenarios-plan"),
+    path("wall-chart/scenarios/<int:pk>/", scenarios.scenario_page, name="scenario"),
+    path("wall-chart/scenarios/<int:pk>/suppose/", scenarios.change_add, name="scenario-suppose"),
+    path("wall-chart/scenarios/<int:pk>/drop/", scenarios.change_drop, name="scenario-drop"),
+    path(
+        "wall-chart/scenarios/<int:pk>/remove/", scenarios.scenario_remove, name="scenario-remove"
+    ),
     path("wall-chart/changes/", plan_changes.change_list, name="plan-changes"),
     path("wall-chart/changes/<int:pk>/take-back/", plan_changes.undo_change, name="undo-change"),
     path("wall-chart/load/", load.load_page, name="load"),

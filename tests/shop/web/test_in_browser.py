@@ -6,7 +6,9 @@ import pytest
 from django.urls import reverse
 from django.utils import timezone
 
+from shop.core.scenario import Overtime
 from shop.models import Booking, Clocking, Pin, Plan
+from shop.services.scenarios import add_scenario
 from tests.browsing import excess_of, faults_of, window_of
 from tests.builders import (
     a_calendar,
@@ -100,6 +102,7 @@ def places(workshop, nora, operation, proposal):
         pieces=1,
     )
     week = a_calendar(workshop)
+    scenario = add_scenario(workshop, name="Longer days", changes=[Overtime(minutes=60)])
     return [
         reverse("wall-chart"),
         reverse("wall-chart") + "?by=hand",
@@ -107,6 +110,8 @@ def places(workshop, nora, operation, proposal):
         reverse("wall-chart") + "?by=order&scale=quarter",
         reverse("plan-changes"),
         reverse("plans"),
+        reverse("scenarios"),
+        reverse("scenario", args=[scenario.pk]),
         reverse("day-sheets"),
         reverse("hand-day", args=[nora.pk]),
         reverse("time-book"),

@@ -1,0 +1,192 @@
+"""What a shop may suppose of itself, and the problem of the planner that follows from it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, time, timedelta
+from typing import Annotated, ClassVar, Literal
+
+from pydantic import AwareDatetime, Field
+
+from orders.core.errors import RuleBroken
+from shop.core.calendar import Calendar, Closure, Shift
+from shop.core.plan.problem import Order, Problem, Resource, Task
+
+LONGEST_OVERTIME_MIN = 300
+LATEST = time(23, 59)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hire:
+    """Another hand, by a name, with levels of skills and the hours of a calendar (its id)."""
+
+    kind: Literal["hire"] = "hire"
+    name: Annotated[str, Field(min_length=1, max_length=40)]
+    skills: Mapping[str, Annotated[int, Field(ge=1, le=3)]]
+    calendar: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Overtime:
+    """So many minutes more on each of these weekdays (0 is Monday), by one hand or by all (None).
+
+    They come after the last hour of the day; on a day off they begin when the week usually does.
+    The stations stay open as long.
+    """
+
+    kind: Literal["overtime"] = "overtime"
+    minutes: Annotated[int, Field(ge=15, le=LONGEST_OVERTIME_MIN)]
+    weekdays: tuple[Annotated[int, Field(ge=0, le=6)], ...] = (0, 1, 2, 3, 4)
+    hand: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SecondStation:
+    """Another station like one that there is (its id)."""
+
+    kind: Literal["station"] = "station"
+    station: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TakeOrder:
+    """A commission that is not in work yet (its id), taken on now."""
+
+    kind: Literal["order"] = "order"
+    commission: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Away:
+    """A hand that is away or a station that stands still for a time."""
+
+    kind: Literal["away"] = "away"
+    starts_at: AwareDatetime
+    ends_at: AwareDatetime
+    hand: int | None = None
+    station: int | None = None
+
+
+Change = Annotated[Hire | Overtime | SecondStation | TakeOrder | Away, Field(discriminator="kind")]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SupposedOrder:
+    """An order that a scenario adds, with its tasks."""
+
+    order: Order
+    tasks: tuple[Task, ...]
+
+    PREFIX: ClassVar[str] = "new"
+
+
+def faults_of(change: Change) -> Iterable[RuleBroken]:
+    """What of a change no shop could do, whatever it has."""
+    if isinstance(change, Hire) and not change.skills:
+        yield RuleBroken("skills", "Give at least one skill; nothing can be planned without.")
+    if isinstance(change, Overtime) and not change.weekdays:
+        yield RuleBroken("weekdays", "Choose at least one weekday.")
+    if isinstance(change, Away):
+        if (change.hand is None) == (change.station is None):
+            yield RuleBroken("hand", "Choose one hand or one station.")
+        if change.ends_at <= change.starts_at:
+            yield RuleBroken("ends_at", "The end must be later than the start.")
+
+
+def with_hand(
+    problem: Problem, key: str, name: str, skills: Mapping[str, int], calendar: Calendar
+) -> Problem:
+    """The shop and one hand more."""
+    hand = Resource(key=key, kind="hand", label=name, calendar=key, skills=dict(skills))
+    return _with_resources(problem, [hand], {key: calendar})
+
+
+def with_second(problem: Problem, like: str, key: str) -> Problem:
+    """The shop and one station more, like one that it has."""
+    same = next(each for each in problem.resources if each.key == like)
+    second = replace(same, key=key, label=f"{same.label}, another")
+    return _with_resources(problem, [second], {})
+
+
+def with_overtime(
+    problem: Problem, hands: Iterable[str], weekdays: Sequence[int], minutes: int
+) -> Problem:
+    """The shop in which these hands, and all stations, are open longer on some weekdays."""
+    longer = set(hands)
+    calendars = dict(problem.calendars)
+    resources = []
+    for each in problem.resources:
+        if each.key in longer or (each.kind == "station" and each.calendar):
+            key = f"{each.calendar} longer"
+            calendars[key] = _longer(problem.calendars[each.calendar], weekdays, minutes)
+            resources.append(replace(each, calendar=key))
+        else:
+            resources.append(each)
+    return replace(problem, calendars=calendars, resources=tuple(resources))
+
+
+def with_away(problem: Problem, key: str, start: datetime, end: datetime) -> Problem:
+    """The shop without one of its hands or stations for a time."""
+    one = next(each for each in problem.resources if each.key == key)
+    calendar = problem.calendars[one.calendar]
+    closed = Closure(start=start, end=end, reason="supposed")
+    own = f"{one.calendar} without {key}"
+    return replace(
+        problem,
+        calendars={
+            **problem.calendars,
+            own: replace(calendar, closures=(*calendar.closures, closed)),
+        },
+        resources=tuple(
+            replace(each, calendar=own) if each.key == key else each for each in problem.resources
+        ),
+    )
+
+
+def with_order(problem: Problem, supposed: SupposedOrder) -> Problem:
+    """The shop and one order more."""
+    return replace(
+        problem,
+        tasks=(*problem.tasks, *supposed.tasks),
+        orders=(*problem.orders, supposed.order),
+    )
+
+
+def week_min(calendar: Calendar) -> float:
+    """Open minutes of a usual week."""
+    day, found = date(2000, 1, 3), 0.0
+    for shift in calendar.weekly:
+        start = datetime.combine(day, shift.start)
+        end = datetime.combine(day, shift.end)
+        found += ((end - start) % timedelta(days=1) or timedelta(days=1)) / timedelta(minutes=1)
+    return found
+
+
+def _with_resources(
+    problem: Problem, more: Sequence[Resource], calendars: Mapping[str, Calendar]
+) -> Problem:
+    return replace(
+        problem,
+        resources=(*problem.resources, *more),
+        calendars={**problem.calendars, **calendars},
+    )
+
+
+def _longer(calendar: Calendar, weekdays: Sequence[int], minutes: int) -> Calendar:
+    shifts = list(calendar.weekly)
+    usual = min((shift.start for shift in shifts), default=time(8))
+    for weekday in dict.fromkeys(weekdays):
+        mine = [i for i, shift in enumerate(shifts) if shift.weekday == weekday]
+        if mine:
+            last = max(mine, key=lambda i: shifts[i].end)
+            shifts[last] = replace(shifts[last], end=_later(shifts[last].end, minutes))
+        else:
+            shifts.append(Shift(weekday=weekday, start=usual, end=_later(usual, minutes)))
+    return replace(calendar, weekly=tuple(shifts))
+
+
+def _later(at: time, minutes: int) -> time:
+    """So many minutes later, at most the end of the day."""
+    later = datetime.combine(date(2000, 1, 3), at) + timedelta(minutes=minutes)
+    return later.time() if later.date() == date(2000, 1, 3) else LATEST

@@ -1,0 +1,271 @@
+"""Planning scenarios: each with the same budget, from the same plan, one after another."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+from zoneinfo import ZoneInfo
+
+from django.conf import settings
+from django.utils import timezone
+
+from orders.core.errors import NotNow, WorkshopError
+from orders.models import Commission
+from orders.services.release import steps_of
+from shop.core.calendar import Calendar
+from shop.core.plan import schedule as core
+from shop.core.plan.compiled import is_ready
+from shop.core.plan.planner import plan as make_plan
+from shop.core.plan.problem import Order, Problem, Resource
+from shop.core.plan.schedule import Budget
+from shop.core.scenario import (
+    Away,
+    Change,
+    Hire,
+    Overtime,
+    SecondStation,
+    SupposedOrder,
+    TakeOrder,
+    week_min,
+    with_away,
+    with_hand,
+    with_order,
+    with_overtime,
+    with_second,
+)
+from shop.models import Job, Plan, Scenario, User, WorkingCalendar, Workshop
+
+from .jobs import Claim, Stopped, ask, work
+from .keys import hand_key, row_of, station_key
+from .measures import measures_of
+from .planning import MOST_TRIES
+from .problem import due_at, problem_for
+from .promising import AHEAD, known_bookings, promises_of, tasks_of
+from .scenarios import OUTCOME, OrderOutcome, Outcome, base_of, changes_of
+from .weeks import week_of
+
+KIND = "scenarios"
+MINUTE = timedelta(minutes=1)
+FEW_MIN = 60.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Supposed:
+    """A scenario's shop, the usual hours of its hands, and working minutes that it adds a week."""
+
+    problem: Problem
+    usual: Mapping[str, Calendar]
+    more_min_a_week: float
+
+
+def ask_for_scenarios(workshop: Workshop, *, by: User | None) -> Job:
+    """Have all scenarios planned; while one such job is unfinished, that one is given."""
+    return ask(KIND, workshop, by=by, once=KIND)
+
+
+@work(KIND)
+def plan_scenarios(claim: Claim) -> Mapping[str, Any]:
+    """Plan the shop as it stands and every scenario, each with the same budget.
+
+    A stop ends the search of the one at hand; what was planned until then is kept.
+    """
+    workshop = claim.job.workshop
+    read_at = timezone.now()
+    claim.report(0.0, "Reading what is to be done")
+    shop, known = problem_for(workshop, read_at), known_bookings(workshop)
+    plan = Plan.objects.of(workshop).in_force().first()
+    rows = [base_of(workshop), *Scenario.objects.of(workshop).filter(is_base=False)]
+    for i, row in enumerate(rows):
+        outcome, fault = None, ""
+        try:
+            supposed = suppose(shop, row, workshop)
+            outcome = _planned(claim, supposed, known, ZoneInfo(workshop.time_zone), (i, len(rows)))
+        except WorkshopError as error:
+            fault = str(error)
+        claim.hold()
+        Scenario.objects.filter(pk=row.pk).update(
+            outcome=OUTCOME.dump_python(outcome, mode="json") if outcome else {},
+            fault=fault,
+            read_at=read_at,
+            edition=row.version,
+            compared_with=plan,
+        )
+        if claim.is_stop_wanted():
+            raise Stopped({"planned": i + 1})
+    return {"planned": len(rows)}
+
+
+def suppose(shop: Problem, scenario: Scenario, workshop: Workshop) -> Supposed:
+    """The shop of a scenario.
+
+    Raises NotNow where something that it names is no longer there, NotReady for a commission in
+    which nothing is to be done.
+    """
+    problem, usual, more = shop, dict[str, Calendar](), 0.0
+    for number, change in enumerate(changes_of(scenario)):
+        _require_there(change, problem)
+        match change:
+            case Hire():
+                week = week_of(WorkingCalendar.objects.of(workshop).get(pk=change.calendar))
+                key = f"hired{number}"
+                problem = with_hand(problem, key, change.name, change.skills, week)
+                more += week_min(week)
+            case Overtime():
+                hands = _hands(problem, change)
+                usual |= {
+                    each.key: problem.calendars[each.calendar]
+                    for each in problem.resources
+                    if each.key in hands and each.key not in usual
+                }
+                problem = with_overtime(problem, hands, change.weekdays, change.minutes)
+                more += change.minutes * len(set(change.weekdays)) * len(hands)
+            case SecondStation():
+                problem = with_second(problem, station_key(change.station), f"second{number}")
+            case TakeOrder():
+                problem = with_order(problem, _order(workshop, change))
+            case Away():
+                key = station_key(change.station) if change.station else hand_key(change.hand or 0)
+                problem = with_away(problem, key, change.starts_at, change.ends_at)
+    return Supposed(problem=problem, usual=usual, more_min_a_week=more)
+
+
+def _hands(problem: Problem, change: Overtime) -> list[str]:
+    if change.hand is not None:
+        return [hand_key(change.hand)]
+    return [each.key for each in problem.resources if each.kind == "hand"]
+
+
+def _require_there(change: Change, problem: Problem) -> None:
+    keys = {each.key for each in problem.resources}
+    wanted = []
+    if isinstance(change, Overtime | Away) and change.hand is not None:
+        wanted.append(hand_key(change.hand))
+    if isinstance(change, SecondStation | Away) and change.station is not None:
+        wanted.append(station_key(change.station))
+    if not keys.issuperset(wanted):
+        raise NotNow("A hand or a station of this scenario is no longer in use; take it out.")
+
+
+def _order(workshop: Workshop, change: TakeOrder) -> SupposedOrder:
+    found = Commission.objects.of(workshop).filter(pk=change.commission, stage__in=AHEAD).first()
+    if found is None:
+        raise NotNow("The order of this scenario is in work or gone by now; take it out.")
+    key = f"{SupposedOrder.PREFIX}{found.pk}"
+    zone = ZoneInfo(workshop.time_zone)
+    order = Order(
+        key=key,
+        label=str(found),
+        due=due_at(found.due_on, zone) if found.due_on else None,
+        weight=float(found.weight),
+    )
+    return SupposedOrder(order=order, tasks=tuple(tasks_of(steps_of(found), None, key)))
+
+
+def _planned(
+    claim: Claim,
+    supposed: Supposed,
+    known: Mapping[str, core.Booking],
+    zone: ZoneInfo,
+    turn: tuple[int, int],
+) -> Outcome:
+    place, count = turn
+    schedule = make_plan(
+        supposed.problem,
+        known=known,
+        budget=Budget(evaluations=MOST_TRIES, seconds=float(settings.PLANNING_SECONDS)),
+        progress=lambda word: claim.report(
+            (place + word.share) / count,
+            f"Planning scenario {place + 1} of {count}",
+            heed_stop=False,
+        ),
+        stop=claim.hears_stop,
+        is_compiled=is_ready(),
+    )
+    return outcome_of(supposed, schedule.bookings, zone)
+
+
+def outcome_of(supposed: Supposed, bookings: Sequence[core.Booking], zone: ZoneInfo) -> Outcome:
+    """What a plan of a scenario comes to."""
+    problem = supposed.problem
+    found = measures_of(problem, bookings, supposed.usual)
+    orders = tuple(_orders(problem, bookings, zone))
+    narrowest, percent = _narrowest(problem, bookings, found.ends_at)
+    chances = [order.chance for order in orders if order.chance is not None]
+    return Outcome(
+        late_min=found.late_min,
+        late_orders=found.late_orders,
+        overtime_min=found.overtime_min,
+        setup_min=found.setup_min,
+        waiting_min=found.waiting_min,
+        ends_at=found.ends_at,
+        least_chance=min(chances, default=None),
+        narrowest=narrowest,
+        narrowest_percent=percent,
+        more_min_a_week=supposed.more_min_a_week,
+        orders=orders,
+    )
+
+
+def _orders(
+    problem: Problem, bookings: Sequence[core.Booking], zone: ZoneInfo
+) -> list[OrderOutcome]:
+    in_order = {task.key: task.order for task in problem.tasks}
+    ends: dict[str, datetime] = {}
+    for booking in bookings:
+        key = in_order[booking.task]
+        ends[key] = max(booking.end, ends.get(key, booking.end))
+    promised = promises_of(problem, bookings)
+    found = []
+    for order in problem.orders:
+        if order.key not in ends:
+            continue
+        late = (ends[order.key] - order.due) / MINUTE if order.due is not None else 0.0
+        chance = promised[order.key].chance if order.key in promised else None
+        last = order.due - timedelta(microseconds=1) if order.due is not None else None
+        found.append(
+            OrderOutcome(
+                commission=_commission(order.key),
+                label=order.label,
+                due_on=last.astimezone(zone).date() if last is not None else None,
+                ends_at=ends[order.key],
+                late_min=max(0.0, late),
+                chance=None if chance is None else round(100 * chance),
+            )
+        )
+    return found
+
+
+def _commission(key: str) -> int:
+    """The commission that an order of the planner stands for."""
+    return row_of(key) or int(key.removeprefix(SupposedOrder.PREFIX))
+
+
+def _narrowest(
+    problem: Problem, bookings: Sequence[core.Booking], until: datetime | None
+) -> tuple[str, int]:
+    """The hand, or the stations of one kind, fullest until all is done; how full in a hundred."""
+    load: dict[str, float] = {}
+    for booking in bookings:
+        minutes = sum((end - start) / MINUTE for start, end in booking.pieces)
+        for key in (booking.station, *booking.hands):
+            if key is not None:
+                load[key] = load.get(key, 0.0) + minutes
+    alike: dict[str, list[Resource]] = {}
+    for each in problem.resources:
+        alike.setdefault(each.station_kinds[0] if each.station_kinds else each.key, []).append(each)
+    best = ("", 0.0)
+    for kind, group in alike.items():
+        taken = sum(load.get(each.key, 0.0) for each in group)
+        if until is None or taken < FEW_MIN:
+            continue
+        room = sum(
+            each.capacity * problem.calendars[each.calendar].minutes_between(problem.now, until)
+            for each in group
+            if each.calendar
+        )
+        name = group[0].label if len(group) == 1 else f"{kind}, all {len(group)}"
+        if room > 0 and taken / room > best[1]:
+            best = (name, taken / room)
+    return best[0], round(100 * best[1])
