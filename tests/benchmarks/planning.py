@@ -4,15 +4,17 @@
     python -m tests.benchmarks.planning solver --seconds 30
     python -m tests.benchmarks.planning replan --orders 35 --seeds 8
     python -m tests.benchmarks.planning same
-    python -m tests.benchmarks.planning flexible --data FOLDER --seconds 10
+    python -m tests.benchmarks.planning flexible --data FOLDER --seconds 10 [--cpu] [--seed 1]
+    python -m tests.benchmarks.planning classical --data FOLDER --seconds 10 [--cpu] [--seed 1]
+    python -m tests.benchmarks.planning assembly --data FOLDER --seconds 10 --rival-seconds 60
 
 `shops` plans invented joinery shops, beside the best of the rules; `solver` sets CP-SAT on the whole
 model, with the best rule as its hint, beside the search; `replan` lets a hand fall ill; `same` holds
-the compiled kernel against the plain one. `flexible` reads public flexible job shop instances and
-their best-known makespans (bks.csv) from a folder that is not part of this project.
+the compiled kernel against the plain one. `flexible`, `classical` and `assembly` (`spans`) read
+public instances from a folder that is not part of this project; `--cpu` counts seconds of processor
+per lane of the search, for a machine that is busy: what goes in one thread then has twice as long.
 """
 
-import csv
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
@@ -28,35 +30,14 @@ from shop.core.plan.dispatch import Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out
 from shop.core.plan.measure import rank_of
 from shop.core.plan.planner import plan
-from shop.core.plan.problem import Goal, Problem, Task, Told
+from shop.core.plan.problem import Problem, Told
 from shop.core.plan.rules import rules
 from shop.core.plan.schedule import Budget, Progress, Schedule
 from shop.core.plan.search import Search
-from tests.shop.core.plan.shops import DAY_SHIFT, a_joinery_shop, a_problem, a_station, at
+from tests.benchmarks.spans import measure_assembly, measure_classical, measure_flexible
+from tests.shop.core.plan.shops import DAY_SHIFT, a_joinery_shop, at
 
 MANY = 10**9
-
-
-def flexible_job_shop(path: Path) -> Problem:
-    """An instance in the classical text format: jobs, machines; then the choices of each step."""
-    lines = [line for line in path.read_text().splitlines() if line.strip()]
-    jobs, machines = (int(word) for word in lines[0].split()[:2])
-    tasks: list[Task] = []
-    for job, line in enumerate(lines[1 : jobs + 1]):
-        numbers = iter(int(word) for word in line.split())
-        for step in range(next(numbers)):
-            choices = {f"m{next(numbers)}": float(next(numbers)) for _ in range(next(numbers))}
-            tasks.append(
-                Task(
-                    key=f"{job}.{step}",
-                    minutes=min(choices.values()),
-                    stations=tuple(choices),
-                    minutes_on=choices,
-                    after=(f"{job}.{step - 1}",) if step else (),
-                )
-            )
-    stations = [a_station(f"m{machine}", calendar="always") for machine in range(machines)]
-    return a_problem(stations, tasks, goal=Goal.MAKESPAN)
 
 
 def timed(
@@ -84,31 +65,6 @@ def best_rule(problem: Problem) -> tuple[Floor, Placement]:
 def mean(ratios: Sequence[float]) -> float:
     """The geometric mean."""
     return exp(sum(map(log, ratios)) / len(ratios))
-
-
-def measure_flexible(options: Namespace) -> Iterator[str]:
-    """One line per instance, then the mean gap to the best known."""
-    bounds = options.data / "bks.csv"
-    if not bounds.exists():
-        yield f"There is no {bounds}: name the folder of the public instances with --data."
-        return
-    gaps = []
-    for row in csv.DictReader(bounds.open()):
-        path = options.data / "instances" / row["file"]
-        if path.exists():
-            problem = flexible_job_shop(path)
-            schedule, first, total = timed(
-                problem, Budget(evaluations=MANY, seconds=options.seconds)
-            )
-            makespan, best = schedule.objective.makespan_min, float(row["upper_bound"])
-            gaps.append(makespan / best - 1)
-            yield (
-                f"{path.stem:24} {len(problem.tasks):4} tasks  first {first:6.3f} s  "
-                f"{makespan:6.0f} / {best:6.0f}  gap {gaps[-1]:6.1%}  {schedule.method:24} "
-                f"{'proved' if schedule.proved else '':6} {total:5.1f} s  "
-                f"{len(check(problem, schedule))} violations"
-            )
-    yield f"mean gap {sum(gaps) / len(gaps):.2%}, worst {max(gaps):.2%}, {len(gaps)} instances"
 
 
 def measure_shops(options: Namespace) -> Iterator[str]:
@@ -225,12 +181,17 @@ def main() -> None:
         "replan": measure_replan,
         "same": measure_same,
         "flexible": measure_flexible,
+        "classical": measure_classical,
+        "assembly": measure_assembly,
     }
     parser = ArgumentParser(description=__doc__)
     parser.add_argument("family", choices=list(families))
     parser.add_argument("--data", type=Path, default=Path("instances"))
     parser.add_argument("--seconds", type=float, default=10)
     parser.add_argument("--seeds", type=int, default=2)
+    parser.add_argument("--rival-seconds", type=float, default=60)
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--cpu", action="store_true")
     parser.add_argument("--orders", type=int, action="append")
     options = parser.parse_args()
     get_ready()

@@ -1,7 +1,7 @@
-"""The kernel compiled: the same lines, a hundred times as fast.
+"""The kernels compiled: the same lines, a hundred times as fast.
 
 Compiling takes up to twenty seconds once; what comes of it is kept in the folder that
-NUMBA_CACHE_DIR names. A worker does it beside its first jobs, which run the kernel as it stands.
+NUMBA_CACHE_DIR names. A worker does it beside its first jobs, which run them as they stand.
 """
 
 from functools import cache
@@ -10,25 +10,28 @@ from inspect import isfunction
 from types import ModuleType
 from typing import Any
 
-DOORS = ("begin", "follow", "anneal")
+DOORS = {
+    "kernel": ("begin", "follow", "anneal"),
+    "critical": ("begin", "climb", "learn"),
+}
 _READY: list[ModuleType] = []
 
 
 @cache
-def compiled() -> ModuleType:
-    """A second copy of the kernel, with each of its functions compiled when first called."""
+def compiled(name: str) -> ModuleType:
+    """A second copy of a kernel, with each of its functions compiled when first called."""
     from numba import njit
 
-    spec = find_spec("shop.core.plan.kernel")
+    spec = find_spec(f"shop.core.plan.{name}")
     if spec is None or spec.loader is None:
-        raise ImportError("the kernel is not there")
+        raise ImportError(f"the kernel “{name}” is not there")
     module = module_from_spec(spec)
     spec.loader.exec_module(module)
-    for name, function in list(vars(module).items()):
+    for own, function in list(vars(module).items()):
         if isfunction(function) and function.__module__ == module.__name__:
             # What only the kernel itself calls needs no way in from Python.
-            ways: Any = {"no_cpython_wrapper": name not in DOORS, "no_cfunc_wrapper": True}
-            setattr(module, name, njit(cache=True, nogil=True, **ways)(function))
+            ways: Any = {"no_cpython_wrapper": own not in DOORS[name], "no_cfunc_wrapper": True}
+            setattr(module, own, njit(cache=True, nogil=True, **ways)(function))
     return module
 
 
@@ -36,12 +39,15 @@ def get_ready() -> None:
     """Compiles all that a search calls, or reads what an earlier run left."""
     from numba import float64, int64
 
-    module = compiled()
+    kernel, critical = compiled("kernel"), compiled("critical")
     whole, real = int64[::1], float64[::1]
-    module.begin.compile((whole, real))
-    module.follow.compile((whole, whole))
-    module.anneal.compile((whole, real, int64, float64, float64))
-    _READY.append(module)
+    kernel.begin.compile((whole, real))
+    kernel.follow.compile((whole, whole))
+    kernel.anneal.compile((whole, real, int64, float64, float64))
+    critical.begin.compile((whole,))
+    critical.climb.compile((whole, int64))
+    critical.learn.compile((whole, whole))
+    _READY.append(kernel)
 
 
 def is_ready() -> bool:

@@ -17,12 +17,15 @@ from shop.core.plan.room import without_room
 from shop.core.plan.rules import by_key, first_come, rules
 from shop.core.plan.schedule import Booking, Budget, Objective, Progress, Schedule
 from shop.core.plan.search import Search
+from shop.core.plan.span import SpanSearch, fits
 
 SMALL_SHOP, SMALL_SPAN = 150, 600
 """Tasks that the solver takes whole; it was measured to do far more for a makespan."""
 MOST_WAYS = 15_000
 EFFORT_PER_EVALUATION = 0.01
 SOLVER_SHARE = 0.7
+SPAN_SOLVER_SHARE = 0.1
+"""Of the seconds left, where `span` searches: it does more there, and the solver is for the proof."""
 SEARCH_SHARE = 0.2
 """Of what is left, before the solver is asked: a better hint is worth more to it than time."""
 CLASH = -1
@@ -81,6 +84,7 @@ class _Planner:
         self.bound, self.proved = 0.0, False
         self.missed: tuple[tuple[int, int], ...] = ()
         self.known: Mapping[str, Booking] = {}
+        self.span_search: SpanSearch | None = None
 
     def run(self) -> Schedule:
         if not self.problem.tasks:
@@ -211,7 +215,7 @@ class _Planner:
             self.problem.goal,
             self.best[1] if self.best is not None else first,
             effort=left * SOLVER_SHARE * EFFORT_PER_EVALUATION,
-            seconds=(self.budget.seconds - (self.clock() - self.began)) * SOLVER_SHARE,
+            seconds=(self.budget.seconds - (self.clock() - self.began)) * self._solver_share(),
             seed=self.seed,
             tell=self._report_solver,
         )
@@ -231,13 +235,7 @@ class _Planner:
         last = self.evaluations + (self.budget.evaluations - self.evaluations) * share
         now = self.clock()
         until = now + (self.budget.seconds - (now - self.began)) * share
-        search = Search(
-            self.floor,
-            self.problem.goal,
-            self.best[1],
-            seed=self.seed,
-            is_compiled=self.is_compiled,
-        )
+        search = self._search_from(self.best[1])
         while not (self.proved or search.is_idle or self._is_over()):
             if self.evaluations >= last or self.clock() >= until:
                 break
@@ -246,6 +244,20 @@ class _Planner:
                 self._keep(found, "search")
                 self._check_proof()
             self._report("search")
+
+    def _search_from(self, placement: Placement) -> Search | SpanSearch:
+        """The search that the shop is fit for; one for the makespan goes on where it was."""
+        goal = self.problem.goal
+        if not fits(self.floor, goal):
+            return Search(self.floor, goal, placement, seed=self.seed, is_compiled=self.is_compiled)
+        if self.span_search is None:
+            self.span_search = SpanSearch(
+                self.floor, placement, seed=self.seed, is_compiled=self.is_compiled
+            )
+        return self.span_search
+
+    def _solver_share(self) -> float:
+        return SOLVER_SHARE if self.span_search is None else SPAN_SOLVER_SHARE
 
     def _check_proof(self) -> None:
         if self.best is not None and self.best[0][0] <= self.bound + 1e-9:

@@ -5,8 +5,6 @@ back, and the same number of tries gives the same plan. Two lanes with numbers o
 by side and meet after every round.
 """
 
-from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from math import inf
 from types import ModuleType
 from typing import Any
@@ -16,10 +14,10 @@ import numpy as np
 from shop.core.plan import kernel
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor
+from shop.core.plan.lanes import LANES, first_random, side_by_side
 from shop.core.plan.problem import Goal
 from shop.core.plan.tables import found_in, store_of
 
-LANES = 2
 RUN, PLAIN_RUN = 60_000, 3_000
 """Jobs placed between two looks at the clock."""
 MARKS = 24
@@ -45,8 +43,8 @@ class Search:
         if is_compiled:
             from shop.core.plan.compiled import compiled
 
-            self.engine = compiled()
-        self.lanes = [self._lane(seed * LANES + lane, lane == 1) for lane in range(LANES)]
+            self.engine = compiled("kernel")
+        self.lanes = [self._lane(first_random(seed, lane), lane == 1) for lane in range(LANES)]
         self.is_idle = self.store.whole[kernel.LISTED] == 0
         self.round, self.done = FIRST_ROUND, 0
         self.known = (inf, inf, inf)
@@ -71,14 +69,16 @@ class Search:
         """
         each = max(1, min(min(tries, self.most) // LANES, self.round - self.done))
         hot, cold = (self._heat(self.done + more) for more in (0, each))
-        self._each_lane(lambda lane: self.engine.anneal(*lane, each, hot, cold))
+        side_by_side(
+            self.lanes, lambda lane: self.engine.anneal(*lane, each, hot, cold), self.is_compiled
+        )
         self.done += each
         if self.done >= self.round:
             self._meet()
             self.round, self.done = int(self.round * LONGER), 0
         return each * LANES
 
-    def _lane(self, seed: int, is_tied: bool) -> tuple[Any, Any]:
+    def _lane(self, random: int, is_tied: bool) -> tuple[Any, Any]:
         """Numbers of its own; a tied lane keeps every mode until the search lets it choose."""
         store = self.store
         whole: Any = store.whole + [0] * (
@@ -89,20 +89,11 @@ class Search:
             whole = np.zeros(store.size, dtype=np.int64)
             whole[: len(store.whole)] = store.whole
             real = np.array(real)
-        whole[kernel.RANDOM] = 1 + (seed + 1) * 7919 % 2147483646
+        whole[kernel.RANDOM] = random
         if is_tied:
             for job in store.jobs:
                 whole[job + kernel.PIN0] = whole[job + kernel.MODE0]
         return whole, real
-
-    def _each_lane(self, go: Callable[[tuple[Any, Any]], None]) -> None:
-        if not self.is_compiled:
-            for lane in self.lanes:
-                go(lane)
-            return
-        with ThreadPoolExecutor(LANES) as pool:
-            for answer in [pool.submit(go, lane) for lane in self.lanes]:
-                answer.result()
 
     def _heat(self, done: int) -> float:
         left = 1 - done / self.round
