@@ -6,7 +6,7 @@ from django.urls import URLPattern, include, path
 from django.urls.resolvers import URLResolver
 from rest_framework.routers import SimpleRouter
 
-from shop.api import bench, description, people, plans, scenarios, works
+from shop.api import bench, description, people, pins, plans, scenarios, works
 
 router = SimpleRouter()
 router.register("stations", works.Stations, "api-station")
@@ -27,6 +27,8 @@ def on(method: str, action: str) -> Any:
 
 
 AGAINST = plans.ComparedPlans.as_view(on("get", "against"))
+PIN = pins.OperationPin.as_view({"get": "read", "put": "set", "delete": "take_out"})
+CONSEQUENCE = pins.OperationConsequence.as_view(on("post", "look"))
 EARLIEST = plans.CommissionDates.as_view(on("get", "earliest"))
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -38,6 +40,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", include(router.urls)),
     path("operations/<int:pk>/start/", bench.Clock.as_view(on("post", "start"))),
     path("operations/<int:pk>/finish/", bench.Clock.as_view(on("post", "finish"))),
+    path("operations/<int:pk>/pin/", PIN),
+    path("operations/<int:pk>/consequence/", CONSEQUENCE),
     path("hands/<int:pk>/bench/", bench.HandWork.as_view(on("get", "bench"))),
     path("hands/<int:pk>/day/", bench.HandWork.as_view(on("get", "day"))),
     path("plans/<int:pk>/adopt/", plans.PlanSteps.as_view(on("post", "adopt"))),

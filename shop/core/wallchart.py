@@ -20,8 +20,11 @@ TOP = 40.0
 ROW = 49.0
 LANE = 32.0
 BAR = 26.0
+GRIP = 24.0
 SELVEDGE = 12.0
 NARROW = 90.0
+SHORT = 44.0
+SHORT_IN_A_DAY = 14.0
 NARROWEST = 20.0
 WEAVES = ("plain", "grain", "diag", "dots", "cross", "upright", "back", "brick", "wave", "fine")
 
@@ -150,6 +153,11 @@ class Bar:
         return round(min(SELVEDGE, 0.6 * (self.end - self.x)), 1)
 
     @property
+    def grip(self) -> float:
+        """How wide a finger may take hold of it."""
+        return max(GRIP, round(self.end - self.x, 1))
+
+    @property
     def outline(self) -> str:
         """Its path; an end that lies outside the sheet stays open."""
         if self.comes_from_before and self.goes_on_after:
@@ -220,6 +228,11 @@ class Row:
     lane: Lane
     due_x: float | None = None
     open_spans: str = ""
+
+    @property
+    def grip(self) -> float:
+        """How high a finger may take hold of its bars: all of a row, or a lane of several."""
+        return ROW if self.foot - self.y <= ROW else LANE
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -350,7 +363,7 @@ class _Pen:
             return False
         gap = self.axis.x(b.start) - self.axis.x(a.end)
         short = min(self.axis.x(w.end) - self.axis.x(w.start) for w in (a, b))
-        return gap < 2 and short < 44
+        return gap < 2 and short < (SHORT if len(self.axis.days) > 1 else SHORT_IN_A_DAY)
 
     def bar(self, work: Work, y: float) -> Bar:
         x, end = round(self.axis.x(work.start), 1), round(self.axis.x(work.end), 1)
