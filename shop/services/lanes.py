@@ -55,7 +55,7 @@ def sheet_of(plan: Plan, found: WallChart, *, now: datetime, followed: int | Non
     weaves = weaves_of([work.order for work in works])
     marks = {work.order: work.mark for work in works}
     open_hours = [span for row in found.rows for span in row.openings]
-    spans = open_hours + [(max(w.start, found.start), min(w.end, found.end)) for w in works]
+    spans = open_hours + [(work.start, work.end) for work in works]
     axis = axis_for(found.days, _by_day(spans, zone), zone, left=NAMES, right=RIGHT)
     return Sheet(
         chart=draw(lanes, axis, now=now, followed=followed, weaves=weaves),

@@ -26,18 +26,28 @@ class Fitted:
 
 
 def move(operation: Operation, wish: Wish, *, by: User | None, now: datetime) -> Fitted:
-    """Keep a wish as a pin and fit the plan to it.
+    """Keep a wish as a pin, and the plan that was looked at with it; none without one in force.
 
     Raises as `pins.consequence` does.
     """
     workshop = operation.commission.workshop
     with transaction.atomic():
         before = Standing.of(workshop)
-        keep_pin(operation, wish, by=by, now=now)
-        where = place_in_words(wish, ZoneInfo(workshop.time_zone))
+        looked = keep_pin(operation, wish, by=by, now=now)
+        where = place_in_words(wish, looked.zone)
         said = f"“{operation.name}” of {operation.commission.mark} was pinned {where}"
         change = record(workshop, before, said=said, by=by, at=now)
-    return fit(workshop, by=by, within=change)
+        if not looked.known:
+            return Fitted(plan=None)
+        asked = planning.Asked(
+            problem=looked.after,
+            known=looked.known,
+            zone=looked.zone,
+            read_at=now,
+            against=before.plan.number if before.plan else None,
+        )
+        plan = planning.offer(workshop, asked, looked.would, by=by, within=change)
+    return Fitted(plan=plan)
 
 
 def give_back(operation: Operation, *, by: User | None, now: datetime) -> Fitted:

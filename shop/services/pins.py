@@ -19,12 +19,13 @@ from shop.core.plan.schedule import Budget
 from shop.models import Hand, Pin, Station, User, Workshop
 
 from .changes import changes_in
-from .keys import hand_key, station_key, task_key
+from .keys import hand_key, row_of, station_key, task_key
 from .measures import Measures, measures_of
 from .problem import problem_for
 from .promising import known_bookings
-from .told import with_told
+from .told import staying, with_told
 
+MOST_PLACES = 60
 LOOK = Budget(evaluations=4, seconds=5)
 MINUTE = timedelta(minutes=1)
 
@@ -53,12 +54,24 @@ class Lateness:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class NewPlace:
+    """Where an operation would go: from when to when, at which station, with which first hand."""
+
+    operation: int
+    starts_at: datetime
+    ends_at: datetime
+    station: int | None
+    hand: int | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Consequence:
     """What a pin would do: the operation's new place, orders that end otherwise, what else moves.
 
     `before` and `after` are the owner's measures without and with it.
 
-    `moves` are sentences, the soonest first; `more_moves` is how many there are beside.
+    `moves` are sentences, the soonest first; `more_moves` is how many there are beside. `places` are
+    those of what moves besides, for a drawing.
     """
 
     starts_at: datetime
@@ -70,6 +83,45 @@ class Consequence:
     orders: tuple[Lateness, ...]
     moves: tuple[tuple[str, str], ...]
     more_moves: int
+    places: tuple[NewPlace, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Look:
+    """A wish looked at: the shop before it and with it, and the plan of each.
+
+    `known` are the bookings of the plan in force.
+    """
+
+    before: Problem
+    after: Problem
+    known: Mapping[str, core.Booking]
+    was: Mapping[str, core.Booking]
+    would: core.Schedule
+    zone: ZoneInfo
+
+
+def look(operation: Operation, wish: Wish, *, now: datetime) -> Look:
+    """Plan the shop with a wish, and leave everything else where it is as far as that can be.
+
+    Raises as `consequence` does.
+    """
+    workshop = operation.commission.workshop
+    zone = ZoneInfo(workshop.time_zone)
+    known = known_bookings(workshop)
+    before = with_told(problem_for(workshop, now), known, zone)
+    wished = _wished(before, operation, wish, zone)
+    # From that plan and not from the known one, so that only what the wish moves is told.
+    was = {booking.task: booking for booking in _planned(before, known).bookings}
+    after = staying(wished, was, but=task_key(operation.pk))
+    return Look(
+        before=before,
+        after=after,
+        known=known,
+        was=was,
+        would=_planned(after, was),
+        zone=zone,
+    )
 
 
 def consequence(operation: Operation, wish: Wish, *, now: datetime, most: int = 8) -> Consequence:
@@ -78,19 +130,15 @@ def consequence(operation: Operation, wish: Wish, *, now: datetime, most: int = 
     Raises NotNow for an operation that is done or at work, RuleBroken for a wish of nothing, and
     RuleBroken or RulesBroken, with what would have to give, where no plan holds it.
     """
-    workshop = operation.commission.workshop
-    zone = ZoneInfo(workshop.time_zone)
-    known = known_bookings(workshop)
-    before = with_told(problem_for(workshop, now), known, zone)
-    after = _wished(before, operation, wish, zone)
-    was = _planned(before, known)
-    # From that plan and not from the known one, so that only what the wish moves is told.
-    would = _planned(after, was)
-    key = task_key(operation.pk)
+    found = look(operation, wish, now=now)
+    before, after, was = found.before, found.after, found.was
+    would = {booking.task: booking for booking in found.would.bookings}
     names = {each.key: each.label for each in before.resources}
-    place = would[key]
+    place = would[task_key(operation.pk)]
     moved = [
-        each for each in changes_in(after, was, would, zone) if each["operation"] != operation.pk
+        each
+        for each in changes_in(after, was, would, found.zone)
+        if each["operation"] != operation.pk
     ]
     marks = Operation.objects.select_related("commission").in_bulk(
         [each["operation"] for each in moved[:most]]
@@ -108,16 +156,17 @@ def consequence(operation: Operation, wish: Wish, *, now: datetime, most: int = 
             for each in moved[:most]
         ),
         more_moves=max(0, len(moved) - most),
+        places=tuple(_place(would[task_key(each["operation"])]) for each in moved[:MOST_PLACES]),
     )
 
 
 @transaction.atomic
-def keep_pin(operation: Operation, wish: Wish, *, by: User | None, now: datetime) -> Pin:
-    """Pin an operation; the next plan works round it.
+def keep_pin(operation: Operation, wish: Wish, *, by: User | None, now: datetime) -> Look:
+    """Pin an operation; the next plan works round it. The plan that was looked at is given.
 
     Raises as `consequence` does.
     """
-    consequence(operation, wish, now=now)
+    found = look(operation, wish, now=now)
     pin, _ = Pin.objects.update_or_create(
         operation=operation,
         defaults={
@@ -127,7 +176,9 @@ def keep_pin(operation: Operation, wish: Wish, *, by: User | None, now: datetime
             "made_by": by,
         },
     )
-    return pin
+    # As old as what was read for it, so that its plan knows it.
+    Pin.objects.filter(pk=pin.pk).update(changed_at=now)
+    return found
 
 
 @transaction.atomic
@@ -139,6 +190,16 @@ def take_out(operation: Operation) -> None:
         Workshop.objects.filter(pk=operation.commission.workshop_id).update(
             changed_at=timezone.now()
         )
+
+
+def _place(booking: core.Booking) -> NewPlace:
+    return NewPlace(
+        operation=row_of(booking.task) or 0,
+        starts_at=booking.start,
+        ends_at=booking.end,
+        station=row_of(booking.station),
+        hand=row_of(booking.hand),
+    )
 
 
 def _wished(problem: Problem, operation: Operation, wish: Wish, zone: ZoneInfo) -> Problem:
@@ -160,14 +221,13 @@ def _wished(problem: Problem, operation: Operation, wish: Wish, zone: ZoneInfo) 
     return replace(problem, tasks=tuple(pinned if t.key == key else t for t in problem.tasks))
 
 
-def _planned(problem: Problem, known: Mapping[str, core.Booking]) -> dict[str, core.Booking]:
+def _planned(problem: Problem, known: Mapping[str, core.Booking]) -> core.Schedule:
     try:
-        made = make_plan(problem, known=known, budget=LOOK)
+        return make_plan(problem, known=known, budget=LOOK)
     except RulesBroken as faults:
         raise _at_its_field(faults.errors[0]) from None
     except RuleBroken as fault:
         raise _at_its_field(fault) from None
-    return {booking.task: booking for booking in made.bookings}
 
 
 def _at_its_field(fault: RuleBroken) -> RuleBroken:

@@ -69,7 +69,7 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
     if stored is not None:
         return _result(stored)
     claim.report(0.0, "Reading what is to be done")
-    asked = _Asked.of(claim.job.workshop)
+    asked = Asked.of(claim.job.workshop)
     schedule = make_plan(
         asked.problem,
         known=asked.known,
@@ -94,26 +94,16 @@ def repair(workshop: Workshop, *, by: User | None, within: PlanChange | None = N
     change that this is part of, and is taken back with.
     Raises NotReady, RuleBroken or RulesBroken when the work cannot be planned.
     """
-    asked = _Asked.of(workshop)
+    asked = Asked.of(workshop)
     if not asked.known:
         return None
     budget = Budget(evaluations=REPAIR_TRIES, seconds=float(settings.PLANNING_SECONDS))
     schedule = make_plan(asked.problem, known=asked.known, budget=budget, is_compiled=is_ready())
-    told_of = asked.told_of(schedule)
-    with transaction.atomic():
-        return _keep(
-            workshop,
-            schedule,
-            read_at=asked.read_at,
-            told_of=told_of,
-            job=None,
-            by=by,
-            within=within,
-        )
+    return offer(workshop, asked, schedule, by=by, within=within)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class _Asked:
+class Asked:
     """What is to be planned as it was read, and the bookings that the shop works to."""
 
     problem: Problem
@@ -124,7 +114,7 @@ class _Asked:
 
     @classmethod
     @transaction.atomic
-    def of(cls, workshop: Workshop) -> _Asked:
+    def of(cls, workshop: Workshop) -> Asked:
         """As it stands now."""
         read_at, zone = timezone.now(), ZoneInfo(workshop.time_zone)
         problem, known = problem_for(workshop, read_at), known_bookings(workshop)
@@ -141,6 +131,27 @@ class _Asked:
             "changes": changes_in(self.problem, self.known, after, self.zone),
             "against": self.against,
         }
+
+
+@transaction.atomic
+def offer(
+    workshop: Workshop,
+    asked: Asked,
+    schedule: Schedule,
+    *,
+    by: User | None,
+    within: PlanChange | None = None,
+) -> Plan:
+    """Keep a schedule that answers what was asked as the newest plan, as `store` does for a job."""
+    return _keep(
+        workshop,
+        schedule,
+        read_at=asked.read_at,
+        told_of=asked.told_of(schedule),
+        job=None,
+        by=by,
+        within=within,
+    )
 
 
 @transaction.atomic

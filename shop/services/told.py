@@ -36,6 +36,17 @@ def with_told(problem: Problem, known: Mapping[str, core.Booking], zone: ZoneInf
     return replace(problem, tasks=tasks, move_price=MOVE_PRICE)
 
 
+def staying(problem: Problem, known: Mapping[str, core.Booking], *, but: str) -> Problem:
+    """The same problem, in which moving anything that is still ahead costs, but for one task."""
+    tasks = tuple(
+        replace(task, told=Told(start=it.start, station=it.station, hands=it.hands))
+        if (it := known.get(task.key)) is not None and not task.under_way and task.key != but
+        else task
+        for task in problem.tasks
+    )
+    return replace(problem, tasks=tasks, move_price=MOVE_PRICE)
+
+
 def end_of_next_working_day(problem: Problem, zone: ZoneInfo) -> datetime:
     """The midnight after the first day from tomorrow on at which anybody works."""
     today = problem.now.astimezone(zone).date()

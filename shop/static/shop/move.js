@@ -126,7 +126,8 @@ function pickUp(bar) {
   held = { bar, row, at: start, from: { row, at: start }, minutes: Number(bar.dataset.minutes) };
   held.layer = make("g", { class: "carried", "aria-hidden": "true" });
   held.ground = make("g", { "aria-hidden": "true" });
-  chart.append(held.layer);
+  held.goes = make("g", { class: "carried", "aria-hidden": "true" });
+  chart.append(held.goes, held.layer);
   chart.querySelector("g").after(held.ground);
   bar.classList.add("is-held");
   for (const one of rows) one.group.classList.toggle("takes-not", !canTake(one, bar));
@@ -142,8 +143,9 @@ function pickUp(bar) {
 
 function putBack(isTold = true) {
   if (!held) return;
-  const { bar, layer, ground } = held;
+  const { bar, layer, ground, goes } = held;
   layer.remove();
+  goes.remove();
   ground.remove();
   bar.classList.remove("is-held");
   for (const row of rows) row.group.classList.remove("takes-not");
@@ -216,7 +218,27 @@ function drawClosed(row) {
   }
 }
 
+/* Where everything else would go: a dashed outline there, joined to where it stands. */
+function drawMoves(places) {
+  for (const place of places) {
+    const bar = chart.querySelector(`a.move[data-operation="${place.dataset.goes}"]`);
+    const key = sheet.by === "order" ? bar && rowOf(bar).key : place.dataset[sheet.by];
+    const row = rows.find((one) => one.key === key);
+    if (!row) continue;
+    const [start, end] = [sheet.x(sheet.minute(place.dataset.start)), sheet.x(sheet.minute(place.dataset.end))];
+    if (start >= sheet.x(sheet.ends) - 1) continue;
+    const y = row.y + 6;
+    if (bar) {
+      const box = bar.querySelector(".bar").getBBox();
+      if (Math.abs(box.x - start) < 1 && Math.abs(box.y - y) < 1) continue;
+      held.goes.append(make("path", { class: "goes-from", d: `M${box.x + 1} ${box.y + BAR / 2}L${start + 1} ${y + BAR / 2}` }));
+    }
+    held.goes.append(make("rect", { class: "goes", x: start, y, width: Math.max(3, end - start), height: BAR }));
+  }
+}
+
 function clearConsequence() {
+  held?.goes.replaceChildren();
   panel.querySelector("[data-consequence]").replaceChildren();
   panel.querySelector("[data-keep]").hidden = true;
   panel.querySelector("[data-look]").hidden = false;
@@ -243,6 +265,7 @@ async function look() {
     const text = await answer.text();
     if (held !== asked) return undefined;
     shown.innerHTML = text;
+    drawMoves(shown.querySelectorAll("[data-goes]"));
     const form = shown.querySelector("form");
     if (form) {
       const next = document.createElement("input");

@@ -7,7 +7,7 @@ from django.utils import timezone
 
 from orders.core.errors import NotNow, RuleBroken
 from shop.models import Hand, Pin, Plan
-from shop.services import jobs, planning
+from shop.services import jobs, moving, planning
 from shop.services.clocking import start
 from shop.services.pins import Wish, consequence, keep_pin, take_out
 from tests.builders import a_calendar, a_hand, a_station, a_workshop, an_operation, an_order
@@ -114,3 +114,17 @@ def test_a_pin_on_a_hand_who_left_holds_no_more(shop, operations):
     plan = planning.repair(shop, by=None)
 
     assert plan.bookings.get(operation=operations[0]).hand.name == "Ines"
+
+
+def test_what_need_not_move_stays_and_the_plan_looked_at_is_the_one_that_is_kept(shop, operations):
+    now = timezone.now()
+    wish = Wish(starts_at=tomorrow())
+    found = consequence(operations[1], wish, now=now)
+
+    plan = moving.move(operations[1], wish, by=None, now=now).plan
+
+    assert (found.moves, found.places) == ((), ())
+    places = dict(plan.bookings.values_list("operation", "starts_at"))
+    standing = Plan.objects.in_force().get().bookings.get(operation=operations[0])
+    assert places == {operations[0].pk: standing.starts_at, operations[1].pk: found.starts_at}
+    assert not planning.is_stale(shop)
