@@ -7,7 +7,8 @@ import os
 import subprocess
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from datetime import timedelta
 from io import BytesIO
 from pathlib import Path
 
@@ -30,6 +31,7 @@ def main() -> None:
             TRENAIL_DATA=folder,
             TRENAIL_HTTPS="no",
             TRENAIL_SWEEP="3600",
+            TRENAIL_PLANNING_SECONDS="4",
             DJANGO_ALLOW_ASYNC_UNSAFE="true",
         )
         import django
@@ -51,20 +53,21 @@ def take_all(folder: Path) -> None:
     with Served(a_free_port(), folder / "serve.log") as served, sync_playwright() as playwright:
         served.wait_until_ready()
         browser = playwright.chromium.launch(executable_path=CHROMIUM)
-        for name, email, path in scenes():
+        for name, email, path, prepare in scenes():
             page = browser.new_page(base_url=served.address, viewport=WINDOW)
             sign_in(page, email)
             if path.endswith(".pdf"):
                 keep(name, first_page(page.request.get(path).body()))
             else:
                 page.goto(path, wait_until="networkidle")
+                prepare(page)
                 keep(name, page.screenshot())
             page.close()
         browser.close()
 
 
-def scenes() -> Iterator[tuple[str, str, str]]:
-    """The name of each picture, who looks, and at what."""
+def scenes() -> Iterator[tuple[str, str, str, Callable[[object], None]]]:
+    """The name of each picture, who looks, at what, and what they do first."""
     from django.urls import reverse
 
     from costing.management.demo.people import sign_ins
@@ -74,12 +77,42 @@ def scenes() -> Iterator[tuple[str, str, str]]:
     doors = Commission.objects.get(title__startswith="Frame-and-panel doors")
     door = Assembly.objects.get(commission=doors, parent=None)
     corner = Joint.objects.filter(assembly=door, type="haunched-mortise-tenon").earliest("pk")
-    yield "commission", email["estimator"], reverse("joint", args=[corner.pk])
-    yield "estimate", email["estimator"], reverse("estimate", args=[doors.pk])
-    yield "wall-chart", email["foreman"], reverse("wall-chart")
-    yield "bench", email["hand"], reverse("bench")
-    yield "labour", email["owner"], reverse("labour")
-    yield "job-sheet", email["foreman"], reverse("job-sheet", args=[door.pk])
+    yield "commission", email["estimator"], reverse("joint", args=[corner.pk]), at_once
+    yield "estimate", email["estimator"], reverse("estimate", args=[doors.pk]), at_once
+    yield "wall-chart", email["foreman"], reverse("wall-chart"), at_once
+    yield "move", email["foreman"], reverse("wall-chart") + "?by=hand&on=" + a_week_ahead(), pick_up
+    yield "scenarios", email["foreman"], reverse("scenarios"), plan_them
+    yield "bench", email["hand"], reverse("bench"), at_once
+    yield "labour", email["owner"], reverse("labour"), at_once
+    yield "job-sheet", email["foreman"], reverse("job-sheet", args=[door.pk]), at_once
+
+
+def at_once(page: object) -> None:
+    """Nothing is done first."""
+
+
+def a_week_ahead() -> str:
+    """The Monday from which the plan reaches on."""
+    from django.utils import timezone
+
+    today = timezone.localdate()
+    return f"{today + timedelta(days=7 - today.weekday()):%Y-%m-%d}"
+
+
+def pick_up(page: object) -> None:
+    """Pick an operation up, move it by half a day and look what comes of it."""
+    bar = page.locator("a.move").nth(2)
+    bar.focus()
+    for key in ("Space", *["ArrowRight"] * 8, "Enter"):
+        page.keyboard.press(key)
+    page.wait_for_selector(".comes, [data-consequence] .strong")
+
+
+def plan_them(page: object) -> None:
+    """Plan all scenarios and wait for them."""
+    page.click("button:text-is('Plan the scenarios')")
+    page.wait_for_selector("button:text-is('Stop planning')")
+    page.wait_for_selector("button:text-is('Plan the scenarios')", timeout=180_000)
 
 
 def sign_in(page: object, email: str) -> None:

@@ -31,7 +31,7 @@ def scenario_list(request: WorkshopRequest) -> HttpResponse:
         "orders": orders_of(sides),
         "worst_min": max([1.0, *(side.outcome.late_min for side in sides if side.outcome)]),
         "has_own": any(not side.scenario.is_base for side in sides),
-        "is_outdated": any(side.is_outdated or side.scenario.read_at is None for side in sides),
+        "is_outdated": any(side.is_outdated for side in sides),
         "form": ScenarioForm(workshop=request.workshop),
         "now": timezone.now(),
     }

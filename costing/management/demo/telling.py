@@ -12,6 +12,7 @@ from costing.management.demo.pace import Pace
 from costing.management.demo.planned import plan_the_shop
 from costing.management.demo.stores import Stores
 from costing.management.demo.story import STORY, Chapter
+from costing.management.demo.supposed import suppose
 from costing.management.demo.working_days import WorkingDays
 from costing.models import LabourFit
 from costing.services import learning
@@ -50,6 +51,7 @@ def tell(now: datetime, *, with_earlier: bool = True) -> Workshop:
     billing.bill(sold, days, by=estimator)
     _work(shop, sold, days, by=foreman)
     _learn(shop, now)
+    suppose(shop)
     return shop
 
 
