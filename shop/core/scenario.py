@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
-from typing import Annotated, ClassVar, Literal
-
-from pydantic import AwareDatetime, Field
+from typing import ClassVar, Literal
 
 from orders.core.errors import RuleBroken
 from shop.core.calendar import Calendar, Closure, Shift
 from shop.core.plan.problem import Order, Problem, Resource, Task
 
-LONGEST_OVERTIME_MIN = 300
+LEAST_OVERTIME_MIN, LONGEST_OVERTIME_MIN = 15, 300
+LONGEST_NAME = 40
 LATEST = time(23, 59)
 
 
@@ -22,8 +21,8 @@ class Hire:
     """Another hand, by a name, with levels of skills and the hours of a calendar (its id)."""
 
     kind: Literal["hire"] = "hire"
-    name: Annotated[str, Field(min_length=1, max_length=40)]
-    skills: Mapping[str, Annotated[int, Field(ge=1, le=3)]]
+    name: str
+    skills: Mapping[str, int]
     calendar: int
 
 
@@ -36,8 +35,8 @@ class Overtime:
     """
 
     kind: Literal["overtime"] = "overtime"
-    minutes: Annotated[int, Field(ge=15, le=LONGEST_OVERTIME_MIN)]
-    weekdays: tuple[Annotated[int, Field(ge=0, le=6)], ...] = (0, 1, 2, 3, 4)
+    minutes: int
+    weekdays: tuple[int, ...] = (0, 1, 2, 3, 4)
     hand: int | None = None
 
 
@@ -62,13 +61,13 @@ class Away:
     """A hand that is away or a station that stands still for a time."""
 
     kind: Literal["away"] = "away"
-    starts_at: AwareDatetime
-    ends_at: AwareDatetime
+    starts_at: datetime
+    ends_at: datetime
     hand: int | None = None
     station: int | None = None
 
 
-Change = Annotated[Hire | Overtime | SecondStation | TakeOrder | Away, Field(discriminator="kind")]
+Change = Hire | Overtime | SecondStation | TakeOrder | Away
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,15 +82,44 @@ class SupposedOrder:
 
 def faults_of(change: Change) -> Iterable[RuleBroken]:
     """What of a change no shop could do, whatever it has."""
-    if isinstance(change, Hire) and not change.skills:
+    match change:
+        case Hire():
+            yield from _faults_of_hire(change)
+        case Overtime():
+            yield from _faults_of_overtime(change)
+        case Away():
+            yield from _faults_of_away(change)
+
+
+def _faults_of_hire(change: Hire) -> Iterable[RuleBroken]:
+    if not change.name.strip() or len(change.name) > LONGEST_NAME:
+        yield RuleBroken("name", f"Give a name of at most {LONGEST_NAME} letters.")
+    if not change.skills:
         yield RuleBroken("skills", "Give at least one skill; nothing can be planned without.")
-    if isinstance(change, Overtime) and not change.weekdays:
+    for skill, level in change.skills.items():
+        if not 1 <= level <= 3:
+            yield RuleBroken(f"skills/{skill}", "A level is 1 (learning), 2 (able) or 3 (master).")
+
+
+def _faults_of_overtime(change: Overtime) -> Iterable[RuleBroken]:
+    if not LEAST_OVERTIME_MIN <= change.minutes <= LONGEST_OVERTIME_MIN:
+        yield RuleBroken(
+            "minutes", f"Give from {LEAST_OVERTIME_MIN} to {LONGEST_OVERTIME_MIN} minutes a day."
+        )
+    if not change.weekdays:
         yield RuleBroken("weekdays", "Choose at least one weekday.")
-    if isinstance(change, Away):
-        if (change.hand is None) == (change.station is None):
-            yield RuleBroken("hand", "Choose one hand or one station.")
-        if change.ends_at <= change.starts_at:
-            yield RuleBroken("ends_at", "The end must be later than the start.")
+    elif not set(change.weekdays) <= set(range(7)):
+        yield RuleBroken("weekdays", "A weekday is a number from 0 (Monday) to 6 (Sunday).")
+
+
+def _faults_of_away(change: Away) -> Iterable[RuleBroken]:
+    if (change.hand is None) == (change.station is None):
+        yield RuleBroken("hand", "Choose one hand or one station.")
+    naive = [name for name in ("starts_at", "ends_at") if getattr(change, name).tzinfo is None]
+    for name in naive:
+        yield RuleBroken(name, "Give the time with its time zone.")
+    if not naive and change.ends_at <= change.starts_at:
+        yield RuleBroken("ends_at", "The end must be later than the start.")
 
 
 def with_hand(

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
+from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
 from django.db.models import Max
-from pydantic import TypeAdapter
+from pydantic import Field, TypeAdapter
 
 from orders.core.errors import NotNow, RuleBroken, RulesBroken
 from orders.core.times import Skill
@@ -38,12 +38,11 @@ LONGEST_NAME = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supposition:
-    """A document with what is supposed."""
+    """A document with what is supposed; the kind of each change says which it is."""
 
-    changes: tuple[Change, ...]
+    changes: tuple[Annotated[Change, Field(discriminator="kind")], ...]
 
 
-CHANGES: TypeAdapter[tuple[Change, ...]] = TypeAdapter(tuple[Change, ...])
 SUPPOSITION: TypeAdapter[Supposition] = TypeAdapter(Supposition)
 
 
@@ -104,7 +103,7 @@ class Side:
 
 def changes_of(scenario: Scenario) -> tuple[Change, ...]:
     """What a scenario supposes."""
-    return CHANGES.validate_python(scenario.changes)
+    return SUPPOSITION.validate_python({"changes": scenario.changes}).changes
 
 
 def read_changes(document: Any) -> tuple[Change, ...]:
@@ -273,7 +272,8 @@ def _stored(workshop: Workshop, changes: Sequence[Change]) -> list[dict[str, Any
     ]
     if faults:
         raise RulesBroken(faults)
-    stored: list[dict[str, Any]] = CHANGES.dump_python(tuple(changes), mode="json")
+    document = SUPPOSITION.dump_python(Supposition(changes=tuple(changes)), mode="json")
+    stored: list[dict[str, Any]] = document["changes"]
     return stored
 
 

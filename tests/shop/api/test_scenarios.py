@@ -20,12 +20,17 @@ def test_a_scenario_is_kept_changed_and_planned(program, workshop):
 
 
 def test_what_cannot_be_supposed_is_refused_at_its_place(program, workshop):
-    answer = program.post(
-        "scenarios/",
-        {"name": "Too long", "changes": [{"kind": "overtime", "minutes": 900}, {"kind": "moon"}]},
-    )
+    for change, place in (
+        ({"kind": "overtime", "minutes": 900}, "changes/0/minutes"),
+        ({"kind": "overtime", "minutes": "long"}, "changes/0/minutes"),
+        ({"kind": "moon"}, "changes/0"),
+        (
+            {"kind": "away", "starts_at": "2027-01-01T08:00:00", "ends_at": "2027-01-02T08:00:00Z"},
+            "changes/0/starts_at",
+        ),
+    ):
+        answer = program.post("scenarios/", {"name": "No", "changes": [change]})
 
-    assert (answer.status_code, answer.headers["Content-Type"]) == (400, "application/problem+json")
-    pointers = [fault["pointer"] for fault in answer.json()["errors"]]
-    assert any("changes/0/minutes" in pointer for pointer in pointers)
-    assert any("changes/1" in pointer for pointer in pointers)
+        assert answer.status_code == 400, change
+        assert answer.headers["Content-Type"] == "application/problem+json"
+        assert any(place in fault["pointer"] for fault in answer.json()["errors"]), change

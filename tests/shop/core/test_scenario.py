@@ -9,6 +9,7 @@ from shop.core.plan.problem import Order, Problem, Resource, Task
 from shop.core.scenario import (
     Away,
     Hire,
+    Overtime,
     SupposedOrder,
     faults_of,
     week_min,
@@ -83,7 +84,11 @@ def test_a_week_is_counted_over_midnight_too():
     [
         (Hire(name="Eve", skills={}, calendar=1), ["skills"]),
         (Away(starts_at=MONDAY, ends_at=MONDAY, hand=1), ["ends_at"]),
+        (Hire(name=" ", skills={"joinery": 4}, calendar=1), ["name", "skills/joinery"]),
+        (Overtime(minutes=5, weekdays=(7,)), ["minutes", "weekdays"]),
+        (Overtime(minutes=60, weekdays=()), ["weekdays"]),
         (Away(starts_at=MONDAY, ends_at=MONDAY + timedelta(1)), ["hand"]),
+        (Away(starts_at=MONDAY.replace(tzinfo=None), ends_at=MONDAY, hand=1), ["starts_at"]),
     ],
 )
 def test_what_no_shop_could_suppose_is_a_fault(change, fields):
