@@ -16,6 +16,7 @@ from shop.models import Scenario
 from shop.services import scenarios
 from shop.services.scenario_planning import ask_for_scenarios
 
+from .pins import MeasuresSerializer
 from .plans import JobSerializer
 
 
@@ -43,15 +44,9 @@ class OrderOutcomeSerializer(serializers.Serializer[Any]):
     chance = serializers.IntegerField(allow_null=True)
 
 
-class OutcomeSerializer(serializers.Serializer[Any]):
-    """The measures of a scenario, in minutes; empty before it was planned."""
+class OutcomeSerializer(MeasuresSerializer):
+    """The measures of a scenario and its orders; empty before it was planned."""
 
-    late_min = serializers.FloatField()
-    late_orders = serializers.ListField(child=serializers.CharField())
-    overtime_min = serializers.FloatField()
-    setup_min = serializers.FloatField()
-    waiting_min = serializers.FloatField()
-    ends_at = serializers.DateTimeField(allow_null=True)
     least_chance = serializers.IntegerField(allow_null=True)
     narrowest = serializers.CharField()
     narrowest_percent = serializers.IntegerField()

@@ -16,13 +16,13 @@ from shop.core.plan import schedule as core
 from shop.core.plan.planner import plan as make_plan
 from shop.core.plan.problem import Problem
 from shop.core.plan.schedule import Budget
-from shop.models import Hand, Pin, Station, User, Workshop
+from shop.models import Hand, Pin, Plan, Station, User, Workshop
 
 from .changes import changes_in
 from .keys import hand_key, row_of, station_key, task_key
 from .measures import Measures, measures_of
 from .problem import problem_for
-from .promising import known_bookings
+from .promising import bookings_known, known_bookings
 from .told import staying, with_told
 
 MOST_PLACES = 60
@@ -104,15 +104,20 @@ class Look:
 def look(operation: Operation, wish: Wish, *, now: datetime) -> Look:
     """Plan the shop with a wish, and leave everything else where it is as far as that can be.
 
+    Where it is says the proposal, if there is one, else the plan in force.
+
     Raises as `consequence` does.
     """
     workshop = operation.commission.workshop
     zone = ZoneInfo(workshop.time_zone)
     known = known_bookings(workshop)
+    proposal = Plan.objects.of(workshop).filter(state=Plan.State.PROPOSED).first()
+    newest = bookings_known(proposal) or known
     before = with_told(problem_for(workshop, now), known, zone)
     wished = _wished(before, operation, wish, zone)
-    # From that plan and not from the known one, so that only what the wish moves is told.
-    was = {booking.task: booking for booking in _planned(before, known).bookings}
+    # From that plan and not from the newest one, so that only what the wish moves is told.
+    settled = _planned(staying(before, newest), newest)
+    was = {booking.task: booking for booking in settled.bookings}
     after = staying(wished, was, but=task_key(operation.pk))
     return Look(
         before=before,

@@ -111,7 +111,11 @@ def promises_of(problem: Problem, bookings: Iterable[core.Booking]) -> Mapping[s
 
 def known_bookings(workshop: Workshop) -> dict[str, core.Booking]:
     """The bookings of the plan in force as the planner knows them, by task."""
-    plan = Plan.objects.of(workshop).in_force().first()
+    return bookings_known(Plan.objects.of(workshop).in_force().first())
+
+
+def bookings_known(plan: Plan | None) -> dict[str, core.Booking]:
+    """The bookings of a plan as the planner knows them, by task; none without a plan."""
     if plan is None:
         return {}
     rows = Booking.objects.filter(plan=plan).prefetch_related(

@@ -36,7 +36,7 @@ def with_told(problem: Problem, known: Mapping[str, core.Booking], zone: ZoneInf
     return replace(problem, tasks=tasks, move_price=MOVE_PRICE)
 
 
-def staying(problem: Problem, known: Mapping[str, core.Booking], *, but: str) -> Problem:
+def staying(problem: Problem, known: Mapping[str, core.Booking], *, but: str = "") -> Problem:
     """The same problem, in which moving anything that is still ahead costs, but for one task."""
     tasks = tuple(
         replace(task, told=Told(start=it.start, station=it.station, hands=it.hands))

@@ -45,7 +45,11 @@ def wall_chart(request: WorkshopRequest) -> HttpResponse:
     drawing = sheet_of(plan, found, now=timezone.now(), followed=followed.pk if followed else None)
     page |= {"sheet": drawing, "late": late, "worth": worth(plan, len(late)), "now": timezone.now()}
     page["told"] = told_of(plan)
-    page["may_move"] = request.user.has_perm("shop.make_schedule") and page["scale"] != "quarter"
+    page["may_move"] = (
+        request.user.has_perm("shop.make_schedule")
+        and page["scale"] != "quarter"
+        and plan.state in (Plan.State.ADOPTED, Plan.State.PROPOSED)
+    )
     page["last_shown"] = drawing.axis.days[-1]
     if not drawing.orders:
         page["reaches"] = plan.bookings.aggregate(last=Max("ends_at"))["last"]

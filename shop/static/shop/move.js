@@ -108,7 +108,7 @@ const rows = chart ? [...chart.querySelectorAll("[data-row]")].map((group) => ne
 const rowOf = (bar) => rows.find((row) => row.group.contains(bar));
 let held = null;
 
-const tell = (words) => (panel.querySelector("[data-tell]").textContent = words);
+const tell = (words) => (document.querySelector("[data-tell]").textContent = words);
 
 const canTake = (row, bar) =>
   sheet.by === "order" ? row === rowOf(bar) : row.takes.includes(sheet.by === "hand" ? bar.dataset.skill : bar.dataset.kind);

@@ -6,7 +6,7 @@ import pytest
 from django.utils import timezone
 
 from orders.core.errors import NotNow, RuleBroken
-from shop.models import Hand, Pin, Plan
+from shop.models import Booking, Hand, Pin, Plan
 from shop.services import jobs, moving, planning
 from shop.services.clocking import start
 from shop.services.pins import Wish, consequence, keep_pin, take_out
@@ -128,3 +128,15 @@ def test_what_need_not_move_stays_and_the_plan_looked_at_is_the_one_that_is_kept
     standing = Plan.objects.in_force().get().bookings.get(operation=operations[0])
     assert places == {operations[0].pk: standing.starts_at, operations[1].pk: found.starts_at}
     assert not planning.is_stale(shop)
+
+
+def test_a_pin_goes_on_from_the_proposal_if_there_is_one(shop, operations):
+    far, tom = timezone.now() + timedelta(days=10), Hand.objects.get(name="Tom")
+    Booking.objects.update(starts_at=far, ends_at=far + timedelta(hours=1))
+    first = moving.move(operations[0], Wish(hand=tom), by=None, now=timezone.now()).plan
+    assert first.bookings.get(operation=operations[0]).hand == tom
+    take_out(operations[0])
+
+    second = moving.move(operations[1], Wish(starts_at=tomorrow()), by=None, now=timezone.now())
+
+    assert second.plan.bookings.get(operation=operations[0]).hand == tom

@@ -22,6 +22,7 @@ from tests.builders import (
     an_order,
 )
 
+TABLET = {"width": 1024, "height": 768}
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
 
 
@@ -265,3 +266,33 @@ def test_the_bars_of_the_wall_chart_are_reached_by_keyboard(open_as, workshop, o
     bar = page.locator(".chart a").first
     bar.focus()
     assert "Cut the tenon" in (bar.get_attribute("aria-label") or bar.text_content())
+
+
+def test_a_finger_that_rests_on_a_bar_drags_it_and_one_that_swipes_does_not(
+    open_as, workshop, operation
+):
+    page = open_as(a_member(workshop, "foreman"), has_touch=True, viewport=TABLET)
+    page.goto(reverse("wall-chart") + "?scale=month")
+    box = page.locator("a.move .bar").first.bounding_box()
+    x, y = box["x"] + 2, box["y"] + 8
+    touches = page.context.new_cdp_session(page)
+
+    def touch(kind, *points):
+        places = [{"x": a, "y": b} for a, b in points]
+        touches.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": places})
+
+    touch("touchStart", (x, y))
+    touch("touchMove", (x + 60, y))
+    touch("touchEnd")
+    assert page.locator("[data-carry]").is_hidden()
+
+    touch("touchStart", (x, y))
+    page.wait_for_selector("[data-carry]:not([hidden])")
+    touch("touchMove", (x + 40, y))
+    touch("touchMove", (x + 90, y))
+    touch("touchEnd")
+    page.wait_for_selector("[data-keep]:not([hidden])")
+    heights = page.locator(".carry-acts button:visible").evaluate_all(
+        "all => all.map((one) => one.offsetHeight)"
+    )
+    assert min(heights) >= 44
