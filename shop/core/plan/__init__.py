@@ -5,6 +5,7 @@ one; `check.check` says which rules a plan breaks, sharing no code with the plan
 Behind them: `refuse` (with `circle` and `room`) turns away what cannot be planned; `floor` lays the
 problem out in ticks on working `hours`; `rules` feed `dispatch`, which makes the first plans;
 `exact` (with `model` and `limits`), `search` and `span` better them; `measure` says what they are worth.
+`prices` says what an owner measures; `overtime` where a plan works beyond the regular hours.
 `again.put_again` puts a known plan together again for a shop that has changed, and what is new into
 the room that is left; `reasons.changes` says what a new plan moves and why; `promise.promises` says when each order is really done, and how sure that is.
 The inner loop of `search` is `kernel`, which `tables` feed; where only the makespan of plain stations

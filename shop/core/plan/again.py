@@ -73,11 +73,14 @@ def _in_line(
 
 
 def _same_staff(problem: Problem, job: Job, booking: Booking | None) -> int | None:
-    """The mode with the station and the hands of a booking."""
+    """The mode with the station, the hands and the overtime of a booking."""
     if booking is None:
         return None
     wanted = {*booking.hands} | ({booking.station} if booking.station else set())
-    for number, mode in enumerate(job.modes):
-        if {problem.resources[i].key for i in mode.uses} == wanted:
-            return number
-    return None
+    same = [
+        number
+        for number, mode in enumerate(job.modes)
+        if {problem.resources[i].key for i in mode.uses} == wanted
+    ]
+    same.sort(key=lambda number: bool(job.modes[number].regular) != bool(booking.overtime))
+    return same[0] if same else None

@@ -157,7 +157,7 @@ class _Checker:
         for task, booking in self.pairs():
             crew = self._crew(booking)
             for start, end in booking.pieces:
-                if not all(self.wall.is_open_throughout(r.calendar, start, end) for r in crew):
+                if not all(self.wall.is_open_throughout(_hours(r), start, end) for r in crew):
                     yield _violation("calendar", task.key, "works while somebody is away")
             for last, following in pairwise(booking.pieces):
                 if self._could_work(crew, last[1], following[0]):
@@ -211,6 +211,75 @@ class _Checker:
             yield _violation("measure", "", f"counts {said.move_cost} for its moves")
         if sorted(said.late_orders) != sorted(names):
             yield _violation("measure", "", f"has the late orders {names}")
+        yield from self._further_measures(late, names)
+
+    def _further_measures(self, late: float, names: Sequence[str]) -> Iterator[Violation]:
+        """Set-ups, overtime, work in progress and idle pieces, and what all of it costs."""
+        said, prices = self.schedule.objective, self.problem.prices
+        weights = sum(o.weight for o in self.problem.orders if o.key in names)
+        overtime, slack = self._overtime_min(), self.problem.tick_min * len(self.tasks)
+        for name, claimed, true, off in [
+            ("works overtime", said.overtime_min, overtime, 0.0),
+            ("sets up", said.setup_min, self._setups_min(), float(slack)),
+            ("is in progress", said.in_progress_min, self._in_progress_min(), 0.0),
+            ("leaves pieces idle", said.idle_min, self._idle_min(), 0.0),
+            ("costs", sum(said.costs.values()),
+             prices.lateness * late + prices.late_orders * weights
+             + prices.overtime * overtime + prices.setup * said.setup_min
+             + prices.in_progress * said.in_progress_min + prices.idle * said.idle_min, 0.0),
+        ]:  # fmt: skip
+            if abs(claimed - true) > off + ALMOST * max(1.0, abs(true)):
+                yield _violation("measure", "", f"{name} {true}, not {claimed}")
+        for key, booking in self.bookings.items():
+            beyond = sum((b - a for a, b in booking.overtime), timedelta())
+            within = all(
+                any(p <= a and b <= q for p, q in booking.pieces) for a, b in booking.overtime
+            )
+            if not within or beyond != self._beyond(booking, any_one=True):
+                yield _violation("overtime", key, "does not say when it works overtime")
+
+    def _overtime_min(self) -> float:
+        beyond = (self._beyond(booking) for booking in self.bookings.values())
+        return sum(time.total_seconds() / 60 for time in beyond)
+
+    def _beyond(self, booking: Booking, *, any_one: bool = False) -> timedelta:
+        """Time beyond regular hours, of each who works or of any one; sampled between changes."""
+        hands = [resource for resource in self._crew(booking) if resource.kind == "hand"]
+        paid = [resource for resource in hands or self._crew(booking) if resource.overtime]
+        total = timedelta()
+        for start, end in booking.pieces if paid else ():
+            at = _utc(start)
+            while at < end:
+                until = min(_utc(end), at.replace(second=0, microsecond=0) + MINUTE)
+                away = sum(not self.wall.is_open(r.calendar, at) for r in paid)
+                total += (until - at) * min(away, 1 if any_one else away)
+                at = until
+        return total
+
+    def _setups_min(self) -> float:
+        before = self._before_on_station()
+        return sum(self._setup_min(task, booking, before) for task, booking in self.pairs())
+
+    def _in_progress_min(self) -> float:
+        total = 0.0
+        for order in self.problem.orders:
+            own = [b for key, b in self.bookings.items() if self.tasks[key].order == order.key]
+            if own:
+                begin = _utc(min(b.start for b in own))
+                if order.is_begun:
+                    begin = _utc(self.problem.now)
+                total += (max(_utc(b.end) for b in own) - begin).total_seconds() / 60
+        return total
+
+    def _idle_min(self) -> float:
+        total = 0.0
+        for task, booking in self.pairs():
+            if task.after and not task.under_way:
+                ready = max(self.bookings[key].end for key in task.after)
+                ready += timedelta(minutes=task.lag_min)
+                ready = max(ready, task.release or self.problem.now)
+                total += max(0.0, (_utc(booking.start) - _utc(ready)).total_seconds() / 60)
+        return total
 
     def _is_moved(self, key: str) -> bool:
         told, booking = self.tasks[key].told, self.bookings[key]
@@ -227,7 +296,7 @@ class _Checker:
     def _could_work(self, crew: Sequence[Resource], start: datetime, end: datetime) -> bool:
         at = start
         while at + self.tick <= end:
-            if all(self.wall.is_open_throughout(r.calendar, at, at + self.tick) for r in crew):
+            if all(self.wall.is_open_throughout((r.calendar,), at, at + self.tick) for r in crew):
                 return True
             at += self.tick
         return False
@@ -272,15 +341,15 @@ class _WallClock:
         self.zones = {key: ZoneInfo(c.timezone) for key, c in problem.calendars.items()}
         self.known: dict[tuple[str, datetime], bool] = {}
 
-    def is_open_throughout(self, key: str, start: datetime, end: datetime) -> bool:
-        """Whether the calendar is open at every whole minute and at both ends."""
+    def is_open_throughout(self, keys: Sequence[str], start: datetime, end: datetime) -> bool:
+        """Whether one of the calendars is open at every whole minute and at both ends."""
         at = _utc(start)
         end = _utc(end)
         while at < end:
-            if not self.is_open(key, at):
+            if not any(self.is_open(key, at) for key in keys):
                 return False
             at += MINUTE
-        return self.is_open(key, end - timedelta(microseconds=1))
+        return any(self.is_open(key, end - timedelta(microseconds=1)) for key in keys)
 
     def is_open(self, key: str, at: datetime) -> bool:
         """Whether the calendar is open at an instant."""
@@ -304,6 +373,11 @@ class _WallClock:
                     if begin <= moment < finish:
                         return True
         return False
+
+
+def _hours(resource: Resource) -> tuple[str, ...]:
+    """The calendars that a resource may work by: its own, and the hours it may be offered."""
+    return (resource.calendar, resource.overtime) if resource.overtime else (resource.calendar,)
 
 
 def _utc(at: datetime) -> datetime:

@@ -74,6 +74,7 @@ class _Dispatch:
         self.row: list[list[tuple[int, int]]] = [[] for _ in floor.capacity]
         self.urgent = _ahead_of_pins(floor)
         self.started = False
+        self.free_modes = [job.modes[: job.free] for job in floor.jobs]
         self.missing = [len(job.before) for job in floor.jobs]
         self.ready = [job.release for job in floor.jobs]
         self._make_queues()
@@ -123,9 +124,10 @@ class _Dispatch:
         self.users: list[list[int]] = [[] for _ in self.floor.capacity]
         known: dict[tuple[tuple[int, ...], tuple[int, ...], frozenset[int]], int] = {}
         for job in self.floor.jobs:
-            stations = tuple(sorted({m.station for m in job.modes if m.station >= 0}))
-            hands = tuple(sorted({hand for m in job.modes for hand in m.hands}))
-            calendars = frozenset(mode.calendar for mode in job.modes)
+            modes = self.free_modes[job.index]
+            stations = tuple(sorted({m.station for m in modes if m.station >= 0}))
+            hands = tuple(sorted({hand for m in modes for hand in m.hands}))
+            calendars = frozenset(mode.calendar for mode in modes)
             queue = known.setdefault((stations, hands, calendars), len(known))
             if queue == len(self.hours):
                 self.stations.append(stations)
@@ -181,17 +183,18 @@ class _Dispatch:
         return tick if at is None else at
 
     def _best(self, job: Job, tick: int) -> tuple[int, int, int]:
-        """Mode, start and end: the earliest start, then the earliest end, then the least skill."""
-        best: tuple[int, int, int, int] | None = None
-        for number, mode in enumerate(job.modes):
+        """Mode, start and end: the earliest start, rather without overtime, then the earliest end,
+        then the least skill."""
+        best: tuple[int, bool, int, int, int] | None = None
+        for number, mode in enumerate(self.free_modes[job.index]):
             fit = self._fit(job, mode, tick)
             if fit is not None:
-                rank = (fit[0], fit[1], mode.skill, number)
+                rank = (fit[0], bool(mode.regular), fit[1], mode.skill, number)
                 if best is None or rank < best:
                     best = rank
         if best is None:
             raise BeyondHours(job.index)
-        return best[3], best[0], best[1]
+        return best[4], best[0], best[2]
 
     def _fit(self, job: Job, mode: Mode, tick: int) -> tuple[int, int] | None:
         while True:

@@ -3,13 +3,14 @@
 Everything that a decoder needs is an index, a tick or a tuple of them.
 """
 
-from collections.abc import Hashable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Hashable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from functools import reduce
 from itertools import combinations, product
 
 from shop.core.plan.hours import Hours, Ticks
+from shop.core.plan.prices import Prices
 from shop.core.plan.problem import Goal, Problem, Resource, Task
 
 MOVED = timedelta(minutes=15)
@@ -22,7 +23,8 @@ class Mode:
 
     `work` is in ticks without set-up, `work_setup` with it. `hours` is None by the wall clock. `skill` is what the hands could do beyond this job:
     the least skilled are taken first. `shares_setup` is true where a set-up can be kept;
-    `work_after` is the work after certain families, where the set-up depends on them.
+    `work_after` is the work after certain families, where the set-up depends on them. `regular` are,
+    for a mode with offered hours, the regular ones of each whose overtime counts.
     """
 
     station: int
@@ -35,11 +37,16 @@ class Mode:
     skill: int
     shares_setup: bool
     work_after: tuple[tuple[str, int], ...] = ()
+    regular: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Job:
-    """A task in ticks; `told` is the start and the resources that people were told."""
+    """A task in ticks; `told` is the start and the resources that people were told.
+
+    Its first `free` modes are there for every rule; the others cost overtime, and only the search
+    offers them.
+    """
 
     index: int
     family: str
@@ -55,6 +62,7 @@ class Job:
     gear: tuple[tuple[int, int], ...]
     gear_hold: int
     told: tuple[int, frozenset[int]] | None = None
+    free: int = 0
 
     def length(self, mode: Mode, previous: str | None) -> int:
         """Ticks of work after a task of family `previous` on the same station."""
@@ -75,7 +83,9 @@ class Job:
 class Floor:
     """The whole shop in ticks; `due` is None for an order that is not due.
 
-    `own_calendar` is the number of each resource's own hours, -1 for gear. `is_final` says that nothing may be planned after the hours laid out here.
+    `own_calendar` is the number of each resource's own hours, offered ones included, -1 for gear.
+    `is_final` says that nothing may be planned after the hours laid out here. Prices are those of a
+    tick; `late_price` is that of each order once it is late, `begun` which orders are in progress.
     """
 
     ticks: Ticks
@@ -89,6 +99,16 @@ class Floor:
     own_calendar: tuple[int, ...]
     is_final: bool
     move_price: float = 0.0
+    late_price: tuple[float, ...] = ()
+    begun: tuple[bool, ...] = ()
+    prices: Prices = field(default_factory=Prices)
+
+    def overtime(self, mode: Mode, start: int, end: int) -> int:
+        """Ticks of overtime in a run, summed over all who work it."""
+        if mode.hours is None or not mode.regular:
+            return 0
+        used = mode.hours.worked(start, end)
+        return sum(used - self.calendars[i].worked(start, end) for i in mode.regular)
 
     def is_moved(self, job: Job, mode: int, start: int) -> bool:
         """Whether a job would not be where people were told."""
@@ -102,7 +122,7 @@ class Floor:
 
 def lay_out(problem: Problem, until: datetime) -> Floor:
     """Lays out a sound problem with its calendars up to `until`."""
-    ticks = Ticks(problem.now, problem.tick_min)
+    ticks, prices = Ticks(problem.now, problem.tick_min), problem.prices
     crews = _Crews(problem, ticks, until)
     index = {task.key: i for i, task in enumerate(problem.tasks)}
     orders = {order.key: i for i, order in enumerate(problem.orders)}
@@ -114,11 +134,12 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
     for i, earlier in enumerate(before):
         for j in earlier:
             after[j].append(i)
+    modes = [_modes(task, ticks, crews) for task in problem.tasks]
     jobs = tuple(
         Job(
             index=i,
             family=task.family,
-            modes=_modes(task, ticks, crews),
+            modes=modes[i],
             before=before[i],
             after=tuple(after[i]),
             lag=ticks.lasting(task.lag_min),
@@ -130,6 +151,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
             gear=tuple((crews.number[key], count) for key, count in sorted(task.gear.items())),
             gear_hold=ticks.lasting(task.gear_hold_min),
             told=_told(task, ticks, crews.number),
+            free=_free(task, modes[i]),
         )
         for i, task in enumerate(problem.tasks)
     )
@@ -140,12 +162,15 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         capacity=tuple(resource.capacity for resource in problem.resources),
         family=tuple(resource.family for resource in problem.resources),
         due=tuple(ticks.up(o.due) if o.due is not None else None for o in problem.orders),
-        weight=tuple(order.weight for order in problem.orders),
+        weight=tuple(order.weight * prices.lateness for order in problem.orders),
         in_order=tuple(job.order for job in jobs),
         calendars=tuple(crews.calendars),
         own_calendar=own_calendar,
         is_final=problem.horizon is not None and until >= problem.horizon,
         move_price=problem.move_price / problem.tick_min if problem.goal is Goal.LATENESS else 0.0,
+        late_price=tuple(o.weight * prices.late_orders / problem.tick_min for o in problem.orders),
+        begun=tuple(order.is_begun for order in problem.orders),
+        prices=prices,
     )
 
 
@@ -191,29 +216,35 @@ class _Crews:
     def __init__(self, problem: Problem, ticks: Ticks, until: datetime) -> None:
         self.resources = problem.resources
         self.number = {resource.key: i for i, resource in enumerate(problem.resources)}
+        used = {
+            key for r in problem.resources if r.kind != "gear" for key in (r.calendar, r.overtime)
+        }
         self.single = {
             key: Hours.from_openings(calendar.openings(ticks.origin, until), ticks)
             for key, calendar in problem.calendars.items()
-            if any(r.calendar == key and r.kind != "gear" for r in problem.resources)
+            if key in used
         }
-        self.index: dict[frozenset[str], int] = {}
+        self.index: dict[frozenset[tuple[str, str]], int] = {}
         self.calendars: list[Hours] = []
         self.known: dict[Hashable, list[Mode]] = {}
 
     def able(self, task: Task) -> list[Mode]:
-        """The crews for a task that have common hours, as modes without work."""
+        """The crews for a task that have common hours, as modes without work; overtime is last."""
         key = (
             (task.stations, task.station_kind, task.hands, task.hand_count),
             (frozenset(task.skills.items()), task.pinned_station, task.pinned_hand),
         )
         if key not in self.known:
-            crews = [self._mode(station, team) for station, team in self._pairs(task)]
+            pairs = [*self._pairs(task)]
+            crews = [self._mode(station, team) for station, team in pairs]
+            longer = (self._longer(station, team) for station, team in pairs)
+            crews += sorted((m for m in longer if m is not None), key=lambda m: bool(m.regular))
             self.known[key] = [m for m in crews if m.hours is None or m.hours.starts]
         return self.known[key]
 
     def own(self, resource: Resource) -> int:
         """The number of a resource's own hours; -1 for gear, which has none."""
-        return -1 if resource.kind == "gear" else self._common(frozenset([resource.calendar]))
+        return -1 if resource.kind == "gear" else self._common([resource], offered=True)
 
     def _pairs(self, task: Task) -> Iterator[tuple[Resource | None, tuple[Resource, ...]]]:
         stations: list[Resource | None] = [None]
@@ -228,7 +259,7 @@ class _Crews:
 
     def _mode(self, station: Resource | None, team: tuple[Resource, ...]) -> Mode:
         crew = team if station is None else (station, *team)
-        calendar = self._common(frozenset(resource.calendar for resource in crew))
+        calendar = self._common(crew)
         return Mode(
             station=-1 if station is None else self.number[station.key],
             hands=tuple(self.number[hand.key] for hand in team),
@@ -241,16 +272,38 @@ class _Crews:
             shares_setup=station is not None and station.capacity == 1,
         )
 
-    def _common(self, keys: frozenset[str]) -> int:
-        """The number of the common hours of these calendars; -1 for none, the wall clock."""
-        if not keys:
+    def _longer(self, station: Resource | None, team: tuple[Resource, ...]) -> Mode | None:
+        """The mode with the hours that are offered beside the regular ones; None without any.
+
+        Overtime is that of the hands, or of a station that runs alone.
+        """
+        crew = team if station is None else (station, *team)
+        calendar = self._common(crew, offered=True)
+        if calendar == self._common(crew):
+            return None
+        hours = self.calendars[calendar]
+        paid = [self.single[r.calendar] for r in team or crew if r.overtime]
+        regular = tuple(self._number(hours.both(own)) for own in paid)
+        mode = self._mode(station, team)
+        return replace(mode, hours=hours, calendar=calendar, regular=regular)
+
+    def _common(self, crew: Sequence[Resource], *, offered: bool = False) -> int:
+        """The number of the hours that a crew has in common; -1 for nobody, the wall clock."""
+        if not crew:
             return -1
+        keys = frozenset((r.calendar, r.overtime if offered else "") for r in crew)
         if keys not in self.index:
-            common = reduce(Hours.both, (self.single[key] for key in sorted(keys)))
-            if common not in self.calendars:
-                self.calendars.append(common)
-            self.index[keys] = self.calendars.index(common)
+            each = (self._hours(own, overtime) for own, overtime in sorted(keys))
+            self.index[keys] = self._number(reduce(Hours.both, each))
         return self.index[keys]
+
+    def _hours(self, own: str, overtime: str) -> Hours:
+        return self.single[own].either(self.single[overtime]) if overtime else self.single[own]
+
+    def _number(self, hours: Hours) -> int:
+        if hours not in self.calendars:
+            self.calendars.append(hours)
+        return self.calendars.index(hours)
 
 
 def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
@@ -282,9 +335,18 @@ def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
                 crew.skill,
                 crew.shares_setup,
                 after[crew.station] if crew.shares_setup else (),
+                crew.regular,
             )
         )
     return tuple(modes)
+
+
+def _free(task: Task, modes: Sequence[Mode]) -> int:
+    """How many modes a rule may take: overtime only where the work is fixed or fits nowhere else."""
+    regular = [mode for mode in modes if not mode.regular]
+    is_fixed = task.under_way or task.pinned_start is not None
+    fits = (m.hours is None or task.breakable or m.hours.longest >= m.work for m in regular)
+    return len(regular) if any(fits) and not is_fixed else len(modes)
 
 
 def _told(task: Task, ticks: Ticks, number: Mapping[str, int]) -> tuple[int, frozenset[int]] | None:

@@ -87,6 +87,21 @@ class Hours:
                 j += 1
         return Hours.of(spans)
 
+    def either(self, other: "Hours") -> "Hours":
+        """The stretches in which at least one is open."""
+        spans = [*zip(self.starts, self.ends, strict=True)]
+        return Hours.of(sorted([*spans, *zip(other.starts, other.ends, strict=True)]))
+
+    def worked(self, start: int, end: int) -> int:
+        """Open ticks between two ticks."""
+        return self._worked_until(end) - self._worked_until(start)
+
+    def _worked_until(self, tick: int) -> int:
+        i = bisect_right(self.ends, tick)
+        if i == len(self.starts):
+            return self.total
+        return self.before[i] + max(0, tick - self.starts[i])
+
     @property
     def total(self) -> int:
         """All working ticks."""

@@ -19,33 +19,37 @@ Whole = Any
 Real = Any
 
 NEVER = 1e300
-MISSED_PIN = 1e9
+MISSED_PIN = 1e15
 BUCKET = 6
 """Stretches of a calendar are looked up in buckets of 2 ** BUCKET ticks."""
 LATEST = 2**31 - 1
-ANY, ANEW = -1, -2
-"""What a job is tied to instead of one of its modes: none, or none and not what was told."""
+ANY, ANEW, LONGER = -1, -2, -3
+"""What a job is tied to instead of one of its modes: none; none and not what was told; none, and
+overtime may be worked."""
 
 # The head of the store: what there is and where it begins.
 MAKESPAN, JOBS, JOB_COUNT, RESOURCES, RESOURCE_COUNT, ORDERS, ORDER_COUNT = range(7)
 LISTED, EVERY, LIST, TRIED, BEST, SCRATCH, RANDOM = range(7, 14)
-MARKS, MARK_SIZE, BANKS, SPAN_TRIED, TOLERANCE = range(14, 19)
-HEAD = 19
+MARKS, MARK_SIZE, BANKS, SPAN_TRIED, TOLERANCE, HAS_LONG = range(14, 20)
+HEAD = 20
 
 # A job. Suffix 0 is the current list and plan, 1 the one that is tried. FIXED: 1 for a job pinned to
 # a time, 2 for one under way. TAIL: the least ticks from its end to the end of its order or of the
-# plan. TOLD: the mode and the start that people were told, -1 for none.
+# plan. TOLD: the mode and the start that people were told, -1 for none. LONG_END: where its modes
+# with overtime end, which follow the others.
 MODES, MODES_END, BEFORE, BEFORE_END, AFTER, AFTER_END, GEAR, GEAR_END = range(8)
 LAG, RELEASE, ORDER, BREAKABLE, FAMILY, FIXED, TAIL, HOLD = range(8, 16)
 TOLD_MODE, TOLD_START, AT, PIN0, PIN1, MODE0, MODE1, START0 = range(16, 24)
 START1, END0, END1, USED0, USED1, FLAG = range(24, 30)
-BEST_PIN, BEST_MODE, BEST_START, BEST_END = range(30, 34)
-JOB = 34
+BEST_PIN, BEST_MODE, BEST_START, BEST_END, LONG_END = range(30, 35)
+JOB = 35
 
 # A way to staff a job: LENGTH is where its lengths by the family before it are listed, or the one;
-# LENGTHS is how many there are.
+# LENGTHS is how many there are. WORK is the length without set-up. REGULAR is where the regular
+# calendars of each who would work overtime are listed.
 STATION, USES, USES_END, CALENDAR, SKILL, SHARES, LENGTH, LENGTHS, LEAST = range(9)
-MODE = 9
+WORK, REGULAR, REGULAR_END = range(9, 12)
+MODE = 12
 
 # A calendar: its stretches, and for each bucket of ticks the first stretch that ends after it began.
 HOURS, HOURS_END, BUCKETS, BUCKETS_END = range(4)
@@ -59,13 +63,14 @@ RESOURCE = 7
 TICK, LEVEL = range(2)
 STEP = 2
 
-# An order, with those of its jobs that are not fixed.
-DUE, MEMBERS, MEMBERS_END, WEIGHT, END_TRIED, END_NOW = range(6)
-ORDER_SIZE = 6
+# An order, with those of its jobs that are not fixed. BEGUN: when it began, LATEST if it has not.
+DUE, MEMBERS, MEMBERS_END, WEIGHT, END_TRIED, START_TRIED, END_NOW, BEGUN, LATE_PRICE = range(9)
+ORDER_SIZE = 9
 
 # The real numbers: worth of the current and of the tried plan, rank of the best, prices.
 NOW, TRYING, BEST_MAIN, BEST_SPAN, BEST_SUM, MOVED_PRICE, SETUP_PRICE, PULL = range(8)
-REALS = 8
+OVERTIME_PRICE, PROGRESS_PRICE, IDLE_PRICE = range(8, 11)
+REALS = 11
 
 
 def drawn(s: Whole) -> float:
@@ -200,6 +205,26 @@ def run_from(s: Whole, calendar: int, tick: int, work: int, breakable: int) -> t
     return -1, -1
 
 
+def worked(s: Whole, calendar: int, tick: int) -> int:
+    """Open ticks of a calendar before a tick."""
+    stretch = stretch_at(s, calendar, tick)
+    if stretch < 0:
+        last = s[calendar + HOURS_END] - STRETCH
+        if last < s[calendar + HOURS]:
+            return 0
+        return s[last + WORKED] + s[last + SHUTS] - s[last + OPENS]  # type: ignore[no-any-return]
+    return s[stretch + WORKED] + max(0, tick - s[stretch + OPENS])  # type: ignore[no-any-return]
+
+
+def overtime(s: Whole, job: int) -> int:
+    """Ticks of overtime of a job that is placed, of each who works them."""
+    mode, total = s[job + MODE1], 0
+    for i in range(s[mode + REGULAR], s[mode + REGULAR_END]):
+        regular = worked(s, s[i], s[job + END1]) - worked(s, s[i], s[job + START1])
+        total += s[job + USED1] - regular
+    return total
+
+
 def row_at(s: Whole, station: int, tick: int) -> int:
     """How many jobs in a station's row start at or before a tick."""
     base = s[station + ROW]
@@ -308,7 +333,9 @@ def place(s: Whole, job: int) -> bool:
     if s[job + TOLD_START] >= tick and as_told(s, job):
         return True
     first, last = s[job + MODES], s[job + MODES_END]
-    if s[job + PIN1] >= 0:
+    if s[job + PIN1] == LONGER:
+        last = s[job + LONG_END]
+    elif s[job + PIN1] >= 0:
         first, last = s[job + PIN1], s[job + PIN1] + MODE
     best, start, end, used = -1, -1, LATEST, -1
     for mode in range(first, last, MODE):
@@ -322,6 +349,32 @@ def place(s: Whole, job: int) -> bool:
     return True
 
 
+def is_moved(s: Whole, job: int) -> bool:
+    """Whether a job that is placed is not where people were told."""
+    told = s[job + TOLD_MODE]
+    if told < 0 or s[s[job + MODE1] + USES] != s[told + USES]:
+        return True
+    return abs(s[job + START1] - s[job + TOLD_START]) > s[TOLERANCE]  # type: ignore[no-any-return]
+
+
+def count_order(s: Whole, x: Real, order: int, start: int, end: int) -> None:
+    """Adds what an order counts more once it lasts from a start to an end too."""
+    old, begun = s[order + END_TRIED], s[order + START_TRIED]
+    if x[PROGRESS_PRICE] > 0:
+        before = old - begun if begun < LATEST else 0
+        s[order + START_TRIED] = min(begun, start)
+        after = max(old, end) - s[order + START_TRIED]
+        x[TRYING] += x[PROGRESS_PRICE] * (after - before)
+    if end > old:
+        weight, due = x[s[order + WEIGHT]], s[order + DUE]
+        s[order + END_TRIED] = end
+        x[TRYING] += weight * x[PULL] * (end - old)
+        if end > due:
+            x[TRYING] += weight * (end - max(old, due))
+            if old <= due or old == 0:
+                x[TRYING] += x[s[order + LATE_PRICE]]
+
+
 def count_in(s: Whole, x: Real, job: int) -> None:
     """Adds what a job that is placed says of the worth of the plan."""
     end = s[job + END1] + s[job + TAIL]
@@ -330,21 +383,18 @@ def count_in(s: Whole, x: Real, job: int) -> None:
             x[TRYING] += end - s[SPAN_TRIED]
             s[SPAN_TRIED] = end
     elif s[job + ORDER] >= 0:
-        order = s[job + ORDER]
-        old = s[order + END_TRIED]
-        if end > old:
-            weight = x[s[order + WEIGHT]]
-            s[order + END_TRIED] = end
-            x[TRYING] += weight * x[PULL] * (end - old)
-            if end > s[order + DUE]:
-                x[TRYING] += weight * (end - max(old, s[order + DUE]))
-    if s[job + TOLD_START] >= 0 and (
-        abs(s[job + START1] - s[job + TOLD_START]) > s[TOLERANCE]
-        or s[job + MODE1] != s[job + TOLD_MODE]
-    ):
+        count_order(s, x, s[job + ORDER], s[job + START1], end)
+    if s[job + TOLD_START] >= 0 and is_moved(s, job):
         x[TRYING] += x[MOVED_PRICE]
     if x[SETUP_PRICE] > 0:
-        x[TRYING] += x[SETUP_PRICE] * (s[job + USED1] - s[s[job + MODE1] + LEAST])
+        x[TRYING] += x[SETUP_PRICE] * (s[job + USED1] - s[s[job + MODE1] + WORK])
+    if x[OVERTIME_PRICE] > 0:
+        x[TRYING] += x[OVERTIME_PRICE] * overtime(s, job)
+    if x[IDLE_PRICE] > 0 and not s[job + FIXED] and s[job + BEFORE] < s[job + BEFORE_END]:
+        ready = s[job + RELEASE]
+        for i in range(s[job + BEFORE], s[job + BEFORE_END]):
+            ready = max(ready, s[s[i] + END1] + s[job + LAG])
+        x[TRYING] += x[IDLE_PRICE] * max(0, s[job + START1] - ready)
     for i in range(s[job + AFTER], s[job + AFTER_END]):
         later = s[i]
         if s[later + FIXED] == 1 and s[job + END1] + s[later + LAG] > s[later + START1]:
@@ -362,7 +412,7 @@ def state_pass(s: Whole, at: int, saves: bool) -> None:
         at = span_pass(s, s[r + STEPS], STEP * s[r + STEP_COUNT], at, saves)
         at = span_pass(s, s[r + ROW], s[r + ROW_COUNT], at, saves)
     for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
-        at = span_pass(s, o + END_TRIED, 1, at, saves)
+        at = span_pass(s, o + END_TRIED, 2, at, saves)
     span_pass(s, SPAN_TRIED, 1, at, saves)
 
 
@@ -632,6 +682,25 @@ def change_staff(s: Whole, x: Real) -> int:
     return here
 
 
+def change_hours(s: Whole, x: Real) -> int:
+    """Lets a job and a few behind it, mostly of the same order, work overtime, or no more."""
+    n, here = s[LISTED], some_place(s, x)
+    order, first = s[s[s[LIST] + here] + ORDER], n
+    pin = ANY if s[s[s[LIST] + here] + PIN0] == LONGER else LONGER
+    left, only_order = far(s, 12), drawn(s) < 0.7
+    for i in range(here, n):
+        job = s[s[LIST] + i]
+        if only_order and s[job + ORDER] != order:
+            continue
+        if s[job + LONG_END] > s[job + MODES_END] and s[job + PIN0] != pin:
+            s[job + PIN1] = pin
+            first = min(first, i)
+        left -= 1
+        if left <= 0:
+            break
+    return first  # type: ignore[no-any-return]
+
+
 def loosen(s: Whole) -> int:
     """Lets a run of jobs choose their modes again."""
     n = s[LISTED]
@@ -646,6 +715,8 @@ def loosen(s: Whole) -> int:
 
 def neighbour(s: Whole, x: Real) -> int:
     """Changes the list that is tried; gives its first changed place, or its length for none."""
+    if s[HAS_LONG] and drawn(s) < 0.2:
+        return change_hours(s, x)
     kind = drawn(s)
     if s[ORDER_COUNT] == 0:
         kind = 0.5 + kind / 2
@@ -669,7 +740,7 @@ def begin(s: Whole, x: Real) -> None:
         s[r + STEP_COUNT], s[r + ROW_COUNT] = 1, 0
         s[s[r + STEPS] + TICK], s[s[r + STEPS] + LEVEL] = 0, 0
     for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
-        s[o + END_TRIED] = 0
+        s[o + END_TRIED], s[o + START_TRIED] = 0, s[o + BEGUN]
     s[SPAN_TRIED], x[TRYING], x[NOW] = 0, 0.0, NEVER
     first, last = s[JOBS], s[JOBS] + JOB * s[JOB_COUNT]
     for job in range(first, last, JOB):

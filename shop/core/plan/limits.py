@@ -5,7 +5,7 @@ from bisect import bisect_left
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor
 from shop.core.plan.hours import Hours
-from shop.core.plan.measure import lateness_of
+from shop.core.plan.measure import cost_of
 from shop.core.plan.problem import Goal
 
 
@@ -64,7 +64,7 @@ def latest(floor: Floor, goal: Goal, known: Placement) -> list[int]:
     last = max([shut if until is None else until, *known.end])
     if known.missed:
         return [last] * len(floor.jobs)
-    allowed = lateness_of(floor, known.end)
+    allowed = cost_of(floor, known)
     ends = []
     for job in floor.jobs:
         due = floor.due[job.order] if job.order >= 0 else None

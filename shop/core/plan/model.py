@@ -6,6 +6,7 @@ from hand to hand. A complete hint was measured to make the difference between a
 once and none in half a minute.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -265,12 +266,15 @@ class Model:
                 model.add(makespan >= work.end)
             model.minimize(makespan)
             return
-        whole = all(weight == int(weight) for weight in floor.weight)
-        self.scale = 1.0 if whole else float(WEIGHT_SCALE)
-        terms = []
+        prices = [*floor.weight, *floor.late_price, floor.prices.setup]
+        self.scale = 1.0 if all(price == int(price) for price in prices) else float(WEIGHT_SCALE)
+        terms = [*self._setups()]
         for order, (due, weight) in enumerate(zip(floor.due, floor.weight, strict=True)):
             members = [i for i, o in enumerate(floor.in_order) if o == order]
-            if due is None or not members or weight == 0:
+            if due is None or not members:
+                continue
+            terms.append(self._is_late(order, due, members))
+            if weight == 0:
                 continue
             most = max(0, max(self.latest[i] for i in members) - due)
             late = model.new_int_var(0, most, f"late {order}")
@@ -279,3 +283,22 @@ class Model:
                 model.add(late >= self.works[i].end - due)
             terms.append(int(weight * self.scale) * late)
         model.minimize(sum(terms))
+
+    def _is_late(self, order: int, due: int, members: list[int]) -> Any:
+        """What it counts that an order is late at all."""
+        price = int(self.floor.late_price[order] * self.scale)
+        if price <= 0:
+            return 0
+        is_late = self._bool(f"is late {order}", max(self.known.end[i] for i in members) > due)
+        for i in members:
+            self.model.add(self.works[i].end <= due).only_enforce_if(is_late.negated())
+        return price * is_late
+
+    def _setups(self) -> Iterator[Any]:
+        """What the set-ups count that the modes in use bring with them."""
+        price = int(self.floor.prices.setup * self.scale)
+        for job, work in zip(self.floor.jobs, self.works, strict=True):
+            for number, kept, used in work.modes:
+                mode = job.modes[number]
+                if price > 0 and not kept and mode.work_setup > mode.work:
+                    yield price * (mode.work_setup - mode.work) * used

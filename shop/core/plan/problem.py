@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Literal
 
 from shop.core.calendar import Calendar
+from shop.core.plan.prices import Prices
 
 
 class Goal(StrEnum):
@@ -22,7 +23,8 @@ class Resource:
 
     A station with a capacity of two takes two tasks at a time. `skills` are levels of a hand.
     `station_kinds` are the kinds of work a station can stand in for. `family` is the set-up the
-    station has now. Gear needs no calendar: it is held through the night.
+    station has now. Gear needs no calendar: it is held through the night. `overtime` names the
+    calendar of hours beyond its own that may be offered at a price.
     """
 
     key: str
@@ -30,6 +32,7 @@ class Resource:
     label: str = ""
     capacity: int = 1
     calendar: str = ""
+    overtime: str = ""
     skills: Mapping[str, int] = field(default_factory=dict)
     station_kinds: tuple[str, ...] = ()
     family: str = ""
@@ -110,12 +113,16 @@ class Task:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Order:
-    """What is due when; a heavier order hurts more for each minute it is late."""
+    """What is due when; a heavier order hurts more for each minute it is late.
+
+    An order that is begun has been in progress since before `now`.
+    """
 
     key: str
     label: str = ""
     due: datetime | None = None
     weight: float = 1.0
+    is_begun: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -123,8 +130,9 @@ class Problem:
     """A whole shop to plan from `now` on.
 
     Nothing is planned after `horizon` (two years when not given). A task that is moved from where
-    people were told counts as much as `move_price` weighted minutes late. Times are laid on whole steps
-    of `tick_min` minutes; work is rounded up to them.
+    people were told counts as much as `move_price` weighted minutes late, and every other measure
+    what `prices` says, unless the goal is the makespan. Times are laid on whole steps of `tick_min`
+    minutes; work is rounded up to them.
     """
 
     now: datetime
@@ -132,6 +140,7 @@ class Problem:
     tick_min: int = 1
     goal: Goal = Goal.LATENESS
     move_price: float = 0.0
+    prices: Prices = field(default_factory=Prices)
     calendars: Mapping[str, Calendar] = field(default_factory=dict)
     resources: tuple[Resource, ...] = ()
     tasks: tuple[Task, ...] = ()

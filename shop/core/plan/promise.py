@@ -124,7 +124,7 @@ class _Play:
 def _lengths(whole: Sequence[int], store: Store, i: int) -> list[tuple[int, int]]:
     """Where the lengths of a job stand, and the most that each may grow to."""
     job, found = store.jobs[i], []
-    for mode in range(whole[job + kernel.MODES], whole[job + kernel.MODES_END], kernel.MODE):
+    for mode in range(whole[job + kernel.MODES], whole[job + kernel.LONG_END], kernel.MODE):
         calendar, most = whole[mode + kernel.CALENDAR], kernel.LATEST
         if calendar >= 0 and not whole[job + kernel.BREAKABLE]:
             first, last = whole[calendar + kernel.HOURS], whole[calendar + kernel.HOURS_END]

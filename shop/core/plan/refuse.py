@@ -7,6 +7,7 @@ from orders.core.errors import RuleBroken, RulesBroken
 from shop.core.calendar import HORIZON, no_working_hour
 from shop.core.plan.circle import circle_in
 from shop.core.plan.floor import hands_for, stations_for
+from shop.core.plan.prices import DEAREST, Measure
 from shop.core.plan.problem import Problem, Resource, Task
 
 MOST_TASKS = 10_000
@@ -46,6 +47,11 @@ def _frame(problem: Problem) -> Iterator[RuleBroken]:
         )
     if not 0 <= problem.move_price <= 1e6:
         yield RuleBroken("move_price", "What a move counts is from 0 to 1,000,000 minutes.")
+    for measure in Measure:
+        if not 0 <= problem.prices.of(measure) <= DEAREST:
+            yield RuleBroken(
+                f"prices/{measure.value}", f"A price is from 0 to {DEAREST:,.0f} minutes."
+            )
     for field, at in [("now", problem.now), ("horizon", problem.horizon)]:
         yield from _zoned(field, at)
     if problem.horizon is not None and _is_zoned(problem.now) and _is_zoned(problem.horizon):
@@ -96,6 +102,11 @@ def _resources(problem: Problem) -> Iterator[RuleBroken]:
                 f"“{name}” follows the calendar “{resource.calendar}”, which is not there.",
             )
         used.add(resource.calendar)
+        if resource.overtime and resource.overtime not in problem.calendars:
+            yield RuleBroken(
+                f"resources/{i}/overtime",
+                f"“{name}” may be offered the hours “{resource.overtime}”, which are not there.",
+            )
     for key in sorted(used & problem.calendars.keys()):
         try:
             problem.calendars[key].require_hours(problem.now, horizon_of(problem))

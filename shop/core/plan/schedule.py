@@ -1,8 +1,10 @@
 """What a plan says: who does what where and when, how good it is, and how sure that is."""
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import datetime
 
+from shop.core.plan.prices import Measure
 from shop.core.plan.problem import Goal
 
 
@@ -10,7 +12,8 @@ from shop.core.plan.problem import Goal
 class Booking:
     """A task in its place; `pieces` are its stretches of work between pauses.
 
-    `helpers` are the other hands of a task that takes several.
+    `helpers` are the other hands of a task that takes several. `overtime` are the stretches in
+    which somebody works beyond the regular hours.
     """
 
     task: str
@@ -20,6 +23,7 @@ class Booking:
     start: datetime
     end: datetime
     pieces: tuple[tuple[datetime, datetime], ...]
+    overtime: tuple[tuple[datetime, datetime], ...] = ()
 
     @property
     def hands(self) -> tuple[str, ...]:
@@ -31,22 +35,29 @@ class Booking:
 class Objective:
     """The measures of a plan, in wall-clock minutes from `now`.
 
-    `moved` are the tasks that are not where people were told, `move_cost` what that counts.
+    `overtime_min` are the minutes of each who works beyond regular hours; `in_progress_min` those
+    of each order from its begin to its end; `idle_min` those that tasks wait though all before them
+    is done. `costs` is what each measure counts by the prices of the problem. `moved` are the tasks
+    that are not where people were told, `move_cost` what that counts.
     """
 
     weighted_lateness_min: float
     makespan_min: float
     completion_min: float = 0.0
     setup_min: float = 0.0
+    overtime_min: float = 0.0
+    in_progress_min: float = 0.0
+    idle_min: float = 0.0
     late_orders: tuple[str, ...] = ()
+    costs: Mapping[Measure, float] = field(default_factory=dict)
     moved: tuple[str, ...] = ()
     move_cost: float = 0.0
 
     def main(self, goal: Goal) -> float:
-        """The measure that the goal puts first."""
+        """What the goal puts first: the makespan, or what all measures and moves cost."""
         if goal is Goal.MAKESPAN:
             return self.makespan_min
-        return self.weighted_lateness_min + self.move_cost
+        return sum(self.costs.values()) + self.move_cost
 
     def rank(self, goal: Goal) -> tuple[float, ...]:
         """Sorts plans, the best first: by the goal, then makespan, then mean completion."""

@@ -72,7 +72,9 @@ class _Build:
         lists = [self._list(listed)[0] for _ in range(4)]
         marks = max(1, -(-len(free) // every))
         banks, end = self._list([0] * marks)
-        size = state + 2 * len(floor.capacity) + len(floor.due) + 1
+        size = state + 2 * len(floor.capacity) + 2 * len(floor.due) + 1
+        has_long = self.goal is Goal.LATENESS and any(j.free < len(j.modes) for j in floor.jobs)
+        whole[k.HAS_LONG] = int(has_long)
         whole[k.MAKESPAN] = int(self.goal is Goal.MAKESPAN)
         for head, records in [(k.JOBS, jobs), (k.RESOURCES, resources), (k.ORDERS, orders)]:
             whole[head], whole[head + 1] = records[0] if records else 0, len(records)
@@ -107,17 +109,19 @@ class _Build:
     def _modes(
         self, job: Job, resources: Sequence[int], calendars: Sequence[int]
     ) -> tuple[int, int]:
-        records = []
+        records, crews = [], {}
         for mode in job.modes:
             known: list[str | None] = [*self.families] if mode.shares_setup else [None]
             lengths = [job.length(mode, family) for family in known]
             station = resources[mode.station] if mode.station >= 0 else -1
             calendar = calendars[mode.calendar] if mode.calendar >= 0 else -1
-            uses = self._list(resources[r] for r in mode.uses)
+            if mode.uses not in crews:
+                crews[mode.uses] = self._list(resources[r] for r in mode.uses)
             at = self._list(lengths)[0]
             shares = int(mode.shares_setup)
-            how = (mode.skill, shares, at, len(lengths), min(lengths))
-            records.append((station, *uses, calendar, *how))
+            regular = self._list(calendars[i] for i in mode.regular)
+            how = (mode.skill, shares, at, len(lengths), min(lengths), mode.work, *regular)
+            records.append((station, *crews[mode.uses], calendar, *how))
         return self._list(chain.from_iterable(records))
 
     def _job(
@@ -137,21 +141,27 @@ class _Build:
         mode = modes[0] + k.MODE * found.mode[i]
         used = _used(job.modes[found.mode[i]], found.start[i], found.end[i])
         order = orders[job.order] if job.order >= 0 else -1
+        free = modes[0] + k.MODE * job.free
         self.whole[jobs[i] : jobs[i] + k.JOB] = [
-            *(*modes, *before, *after, *gear),
+            *(modes[0], free, *before, *after, *gear),
             *(job.lag, job.release, order, int(job.breakable), self.families[job.family]),
             *(fixed, tail, job.gear_hold, *self._told(job, modes[0])),
             *(0, -1, -1, mode, mode),
             *(found.start[i], found.start[i], found.end[i], found.end[i], used, used, 0),
-            *(-1, mode, found.start[i], found.end[i]),
+            *(-1, mode, found.start[i], found.end[i], modes[1]),
         ]
 
     def _told(self, job: Job, first: int) -> tuple[int, int]:
-        """The mode and start that people were told; a mode that is none for other people."""
+        """The mode and start that people were told; a mode that is none for other people.
+
+        Of two modes with the same people it is the one that is at work then.
+        """
         if job.told is None or self.floor.move_price <= 0:
             return -1, -1
+        start = max(0, job.told[0])
         same = [n for n, mode in enumerate(job.modes) if frozenset(mode.uses) == job.told[1]]
-        return (first + k.MODE * same[0] if same else -1), max(0, job.told[0])
+        same.sort(key=lambda n: not _is_open(job.modes[n], start))
+        return (first + k.MODE * same[0] if same else -1), start
 
     def _orders(self, jobs: Sequence[int], orders: Sequence[int]) -> list[float]:
         members: list[list[int]] = [[] for _ in orders]
@@ -161,9 +171,14 @@ class _Build:
         for i, order in enumerate(orders):
             due = self.floor.due[i]
             span = self._list(members[i])
-            record = [k.LATEST if due is None else due, *span, k.REALS + i, 0, 0]
+            begun = 0 if self.floor.begun[i] else k.LATEST
+            late = k.REALS + len(orders) + i
+            record = [k.LATEST if due is None else due, *span, k.REALS + i, 0, 0, 0, begun, late]
             self.whole[order : order + k.ORDER_SIZE] = record
-        return [*[k.NEVER] * 5, self.floor.move_price, 0.0, PULL, *self.floor.weight]
+        floor, prices = self.floor, self.floor.prices
+        head = [*[k.NEVER] * 5, floor.move_price, prices.setup, PULL]
+        head += [prices.overtime, prices.in_progress, prices.idle]
+        return [*head, *floor.weight, *floor.late_price]
 
     def _resources(self, resources: Sequence[int], calendars: Sequence[int]) -> int:
         """Fills in the resources; gives the room that their state takes."""
@@ -197,6 +212,10 @@ def _tails(floor: Floor, goal: Goal) -> list[int]:
             if goal is Goal.MAKESPAN or later.order == job.order:
                 tail[job.index] = max(tail[job.index], later.lag + later.least_work + tail[j])
     return tail
+
+
+def _is_open(mode: Mode, tick: int) -> bool:
+    return mode.hours is None or mode.hours.next_open(tick) == tick
 
 
 def _used(mode: Mode, start: int, end: int) -> int:

@@ -12,6 +12,7 @@ from orders.models import Operation
 from orders.services.release import release
 from shop.core.plan import schedule as core
 from shop.core.plan.check import check
+from shop.core.plan.prices import Measure
 from shop.models import Booking, Hand, Job, Opening, Plan, Station, WorkingCalendar
 from shop.services import jobs, planning
 from shop.services.calendars import close, reopen
@@ -110,6 +111,11 @@ def violations(plan: Plan) -> list[str]:
     objective = core.Objective(
         weighted_lateness_min=figures["weighted_lateness_min"],
         makespan_min=figures["makespan_min"],
+        setup_min=figures["setup_min"],
+        overtime_min=figures["overtime_min"],
+        in_progress_min=figures["in_progress_min"],
+        idle_min=figures["idle_min"],
+        costs={Measure(name): cost for name, cost in figures["costs"].items()},
         late_orders=tuple(f"order-{pk}" for pk in figures["late_orders"]),
     )
     schedule = core.Schedule(bookings=tuple(bookings), objective=objective, method=plan.method)

@@ -4,10 +4,12 @@ All figures are invented for the tests.
 """
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 from random import Random
 
 from shop.core.calendar import Calendar, Closure, Opening, Shift, round_the_clock, weekdays
+from shop.core.plan.prices import Prices
 from shop.core.plan.problem import Goal, Order, Problem, Resource, Task
 
 NOW = datetime(2026, 1, 5, 7, 0, tzinfo=UTC)
@@ -96,7 +98,7 @@ def a_random_shop(seed: int, size: int) -> Problem:
         ]
     )
     calendars = _random_calendars(random, zone, now)
-    names = sorted(calendars)
+    names = sorted(calendars.keys() - {"evening"})
     stations = [
         a_station(
             f"s{i}",
@@ -129,14 +131,36 @@ def a_random_shop(seed: int, size: int) -> Problem:
         for i in range(random.randint(1, 4))
     ]
     tasks = [_random_task(random, i, now, stations, hands, clamps, orders) for i in range(size)]
+    prices, offered = _random_prices(Random(seed + 1)), Random(seed + 2)
+    if offered.random() < 0.5:
+        stations, hands = (
+            [replace(r, overtime=offered.choice(["", "evening", "round"])) for r in resources]
+            for resources in (stations, hands)
+        )
+        orders = [replace(order, is_begun=offered.random() < 0.3) for order in orders]
     return Problem(
         now=now,
+        prices=prices,
         tick_min=random.choice([1, 1, 5, 15]),
         goal=random.choice(list(Goal)),
         calendars=calendars,
         resources=(*stations, *hands, clamps),
         tasks=tuple(tasks),
         orders=tuple(orders),
+    )
+
+
+def _random_prices(random: Random) -> Prices:
+    """Lateness alone, or what an owner may put beside it."""
+    if random.random() < 0.4:
+        return Prices()
+    return Prices(
+        lateness=random.choice([0, 1, 1.5]),
+        late_orders=random.choice([0, 0, 600]),
+        overtime=random.choice([0, 0.1, 5]),
+        setup=random.choice([0, 0.5]),
+        in_progress=random.choice([0, 0, 0.05]),
+        idle=random.choice([0, 0, 0.2]),
     )
 
 
@@ -148,6 +172,7 @@ def _random_calendars(random: Random, zone: str, now: datetime) -> dict[str, Cal
     )
     late = tuple(Shift(weekday=d, start=time(11), end=time(20)) for d in range(6))
     night = tuple(Shift(weekday=d, start=time(22), end=time(12, 30)) for d in range(7))
+    evening = tuple(Shift(weekday=d, start=time(17), end=time(19, 3)) for d in range(6))
     begin = now + timedelta(minutes=random.randint(0, 4000))
     leave = Closure(start=begin, end=begin + timedelta(minutes=random.randint(30, 5000)))
     overtime = Opening(start=leave.start + timedelta(minutes=10), end=leave.end)
@@ -156,6 +181,7 @@ def _random_calendars(random: Random, zone: str, now: datetime) -> dict[str, Cal
         "day with leave": Calendar(timezone=zone, weekly=day, closures=(leave,)),
         "late": Calendar(timezone=zone, weekly=late, closures=(leave,), extra=(overtime,)),
         "night": Calendar(timezone=zone, weekly=night),
+        "evening": Calendar(timezone=zone, weekly=evening, closures=(leave,)),
         "round": round_the_clock(zone),
     }
 
