@@ -35,7 +35,9 @@ class MeasuresSerializer(serializers.Serializer[Any]):
     late_orders = serializers.ListField(child=serializers.CharField())
     overtime_min = serializers.FloatField()
     setup_min = serializers.FloatField()
+    in_progress_min = serializers.FloatField()
     waiting_min = serializers.FloatField()
+    cost_min = serializers.FloatField()
     ends_at = serializers.DateTimeField(allow_null=True)
 
 

@@ -13,6 +13,7 @@ from shop.core.plan.problem import Order, Problem, Resource, Task
 
 LEAST_OVERTIME_MIN, LONGEST_OVERTIME_MIN = 15, 300
 LONGEST_NAME = 40
+DEAREST_OVERTIME = 100.0
 LATEST = time(23, 59)
 
 
@@ -31,13 +32,15 @@ class Overtime:
     """So many minutes more on each of these weekdays (0 is Monday), by one hand or by all (None).
 
     They come after the last hour of the day; on a day off they begin when the week usually does.
-    The stations stay open as long.
+    The stations may stay open as long. They are worked where that pays: an hour of it counts as much
+    as `price` hours that an order of weight 1 is late.
     """
 
     kind: Literal["overtime"] = "overtime"
     minutes: int
     weekdays: tuple[int, ...] = (0, 1, 2, 3, 4)
     hand: int | None = None
+    price: float = 0.25
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -106,6 +109,8 @@ def _faults_of_overtime(change: Overtime) -> Iterable[RuleBroken]:
         yield RuleBroken(
             "minutes", f"Give from {LEAST_OVERTIME_MIN} to {LONGEST_OVERTIME_MIN} minutes a day."
         )
+    if not 0 < change.price <= DEAREST_OVERTIME:
+        yield RuleBroken("price", f"Give more than 0 and at most {DEAREST_OVERTIME:g} hours late.")
     if not change.weekdays:
         yield RuleBroken("weekdays", "Choose at least one weekday.")
     elif not set(change.weekdays) <= set(range(7)):
@@ -138,20 +143,29 @@ def with_second(problem: Problem, like: str, key: str) -> Problem:
 
 
 def with_overtime(
-    problem: Problem, hands: Iterable[str], weekdays: Sequence[int], minutes: int
+    problem: Problem, hands: Iterable[str], weekdays: Sequence[int], minutes: int, price: float
 ) -> Problem:
-    """The shop in which these hands, and all stations, are open longer on some weekdays."""
+    """The shop in which these hands, and all stations, may be open longer on some weekdays.
+
+    A minute of it counts as much as `price` minutes that an order of weight 1 is late.
+    """
     longer = set(hands)
     calendars = dict(problem.calendars)
     resources = []
     for each in problem.resources:
         if each.key in longer or (each.kind == "station" and each.calendar):
-            key = f"{each.calendar} longer"
-            calendars[key] = _longer(problem.calendars[each.calendar], weekdays, minutes)
-            resources.append(replace(each, calendar=key))
+            own = each.overtime or each.calendar
+            key = f"{own} longer"
+            calendars[key] = _longer(problem.calendars[own], weekdays, minutes)
+            resources.append(replace(each, overtime=key))
         else:
             resources.append(each)
-    return replace(problem, calendars=calendars, resources=tuple(resources))
+    return replace(
+        problem,
+        calendars=calendars,
+        resources=tuple(resources),
+        prices=replace(problem.prices, overtime=max(problem.prices.overtime, price)),
+    )
 
 
 def with_away(problem: Problem, key: str, start: datetime, end: datetime) -> Problem:
@@ -160,15 +174,16 @@ def with_away(problem: Problem, key: str, start: datetime, end: datetime) -> Pro
     calendar = problem.calendars[one.calendar]
     closed = Closure(start=start, end=end, reason="supposed")
     own = f"{one.calendar} without {key}"
+    calendars = {own: replace(calendar, closures=(*calendar.closures, closed))}
+    offered = one.overtime and f"{one.overtime} without {key}"
+    if one.overtime:
+        more = problem.calendars[one.overtime]
+        calendars[offered] = replace(more, closures=(*more.closures, closed))
+    without = replace(one, calendar=own, overtime=offered)
     return replace(
         problem,
-        calendars={
-            **problem.calendars,
-            own: replace(calendar, closures=(*calendar.closures, closed)),
-        },
-        resources=tuple(
-            replace(each, calendar=own) if each.key == key else each for each in problem.resources
-        ),
+        calendars={**problem.calendars, **calendars},
+        resources=tuple(without if each is one else each for each in problem.resources),
     )
 
 

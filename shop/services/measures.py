@@ -1,69 +1,89 @@
-"""The owner's measures of a plan: what is late, how late, and what it takes."""
+"""The owner's measures of a plan: what is late, how late, what it takes, and what each counts."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
+from typing import Any
 
-from shop.core.calendar import Calendar
 from shop.core.plan import schedule as core
 from shop.core.plan.measure import objective_of
+from shop.core.plan.prices import Measure
 from shop.core.plan.problem import Problem
 
-MINUTE = timedelta(minutes=1)
+WORDS: Mapping[Measure, str] = {
+    Measure.LATENESS: "late, by importance",
+    Measure.OVERTIME: "overtime",
+    Measure.SETUP: "set-ups",
+    Measure.IN_PROGRESS: "orders in progress",
+    Measure.IDLE: "begun work that waits",
+}
+"""In the order in which an owner asks; orders that are late at all are counted and not timed."""
+
+AMOUNTS: Mapping[Measure, str] = {
+    Measure.LATENESS: "weighted_lateness_min",
+    Measure.OVERTIME: "overtime_min",
+    Measure.SETUP: "setup_min",
+    Measure.IN_PROGRESS: "in_progress_min",
+    Measure.IDLE: "idle_min",
+}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Measures:
-    """In the order in which an owner asks.
+    """The measures of a plan, in minutes; `late_min` counts each order's lateness by its weight.
 
-    `late_min` counts each order's lateness by its weight. `waiting_min` is how long begun work lies
-    between its operations, nights included. `overtime_min` is hands' work beyond their usual hours.
+    `in_progress_min` is how long orders are in hand, `waiting_min` how long begun work lies between
+    its operations, nights included. `cost_min` is what all of them count by their prices, in minutes
+    that an order of weight 1 is late.
     """
 
     late_min: float
     late_orders: tuple[str, ...]
     overtime_min: float
     setup_min: float
+    in_progress_min: float
     waiting_min: float
+    cost_min: float
     ends_at: datetime | None
 
 
-def measures_of(
-    problem: Problem,
-    bookings: Iterable[core.Booking],
-    usual: Mapping[str, Calendar] | None = None,
-) -> Measures:
-    """The measures of a plan; `usual` are the hours of each hand where the problem has more."""
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Weighed:
+    """One measure of a plan that is kept: its name, its minutes, what they count by its price."""
+
+    name: str
+    minutes: float
+    cost_min: float
+
+
+def measures_of(problem: Problem, bookings: Iterable[core.Booking]) -> Measures:
+    """The measures of a plan."""
     found = tuple(bookings)
     reached = objective_of(problem, found)
     names = {order.key: order.label for order in problem.orders}
     return Measures(
         late_min=reached.weighted_lateness_min,
         late_orders=tuple(names[key] for key in reached.late_orders),
-        overtime_min=_overtime_min(found, usual or {}),
+        overtime_min=reached.overtime_min,
         setup_min=reached.setup_min,
-        waiting_min=_waiting_min(problem, found),
+        in_progress_min=reached.in_progress_min,
+        waiting_min=reached.idle_min,
+        cost_min=sum(reached.costs.values()),
         ends_at=max((booking.end for booking in found), default=None),
     )
 
 
-def _overtime_min(bookings: Iterable[core.Booking], usual: Mapping[str, Calendar]) -> float:
-    beyond = 0.0
-    for booking in bookings:
-        for hand in booking.hands:
-            if (calendar := usual.get(hand)) is not None:
-                for start, end in booking.pieces:
-                    beyond += (end - start) / MINUTE - calendar.minutes_between(start, end)
-    return beyond
-
-
-def _waiting_min(problem: Problem, bookings: Iterable[core.Booking]) -> float:
-    places = {booking.task: booking for booking in bookings}
-    waiting = 0.0
-    for task in problem.tasks:
-        ends = [places[key].end for key in task.after if key in places]
-        if ends and task.key in places:
-            waiting += max(0.0, (places[task.key].start - max(ends)) / MINUTE)
-    return waiting
+def weighed(objective: Mapping[str, Any]) -> list[Weighed]:
+    """The measures that were kept with a plan, in the order in which an owner asks."""
+    costs: Mapping[str, float] = objective.get("costs", {})
+    return [
+        Weighed(
+            name=words,
+            minutes=objective[AMOUNTS[measure]],
+            cost_min=costs.get(measure.value, 0.0),
+        )
+        for measure, words in WORDS.items()
+        if AMOUNTS[measure] in objective
+    ]

@@ -14,7 +14,6 @@ from django.utils import timezone
 from orders.core.errors import NotNow, WorkshopError
 from orders.models import Commission
 from orders.services.release import steps_of
-from shop.core.calendar import Calendar
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
@@ -53,10 +52,9 @@ FEW_MIN = 60.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Supposed:
-    """A scenario's shop, the usual hours of its hands, and working minutes that it adds a week."""
+    """A scenario's shop, and the working minutes a week that it adds or offers."""
 
     problem: Problem
-    usual: Mapping[str, Calendar]
     more_min_a_week: float
 
 
@@ -103,7 +101,7 @@ def suppose(shop: Problem, scenario: Scenario, workshop: Workshop) -> Supposed:
     Raises NotNow where something that it names is no longer there, NotReady for a commission in
     which nothing is to be done.
     """
-    problem, usual, more = shop, dict[str, Calendar](), 0.0
+    problem, more = shop, 0.0
     for number, change in enumerate(changes_of(scenario)):
         _require_there(change, problem)
         match change:
@@ -114,12 +112,9 @@ def suppose(shop: Problem, scenario: Scenario, workshop: Workshop) -> Supposed:
                 more += week_min(week)
             case Overtime():
                 hands = _hands(problem, change)
-                usual |= {
-                    each.key: problem.calendars[each.calendar]
-                    for each in problem.resources
-                    if each.key in hands and each.key not in usual
-                }
-                problem = with_overtime(problem, hands, change.weekdays, change.minutes)
+                problem = with_overtime(
+                    problem, hands, change.weekdays, change.minutes, change.price
+                )
                 more += change.minutes * len(set(change.weekdays)) * len(hands)
             case SecondStation():
                 problem = with_second(problem, station_key(change.station), f"second{number}")
@@ -128,7 +123,7 @@ def suppose(shop: Problem, scenario: Scenario, workshop: Workshop) -> Supposed:
             case Away():
                 key = station_key(change.station) if change.station else hand_key(change.hand or 0)
                 problem = with_away(problem, key, change.starts_at, change.ends_at)
-    return Supposed(problem=problem, usual=usual, more_min_a_week=more)
+    return Supposed(problem=problem, more_min_a_week=more)
 
 
 def _hands(problem: Problem, change: Overtime) -> list[str]:
@@ -189,7 +184,7 @@ def _planned(
 def outcome_of(supposed: Supposed, bookings: Sequence[core.Booking], zone: ZoneInfo) -> Outcome:
     """What a plan of a scenario comes to."""
     problem = supposed.problem
-    found = measures_of(problem, bookings, supposed.usual)
+    found = measures_of(problem, bookings)
     orders = tuple(_orders(problem, bookings, zone))
     narrowest, percent = _narrowest(problem, bookings, found.ends_at)
     chances = [order.chance for order in orders if order.chance is not None]
@@ -198,7 +193,9 @@ def outcome_of(supposed: Supposed, bookings: Sequence[core.Booking], zone: ZoneI
         late_orders=found.late_orders,
         overtime_min=found.overtime_min,
         setup_min=found.setup_min,
+        in_progress_min=found.in_progress_min,
         waiting_min=found.waiting_min,
+        cost_min=found.cost_min,
         ends_at=found.ends_at,
         least_chance=min(chances, default=None),
         narrowest=narrowest,

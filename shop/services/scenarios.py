@@ -63,7 +63,7 @@ class Outcome:
     """The owner's measures of a scenario that was planned; minutes.
 
     `late_min` counts each order by its weight. `more_min_a_week` is working time that the scenario
-    adds. `narrowest` is the hand, or the stations of a kind, with the most of its open time taken until
+    adds or offers, `cost_min` what all measures count. `narrowest` is the hand, or the stations of a kind, with the most of its open time taken until
     all is done.
     """
 
@@ -71,7 +71,9 @@ class Outcome:
     late_orders: tuple[str, ...]
     overtime_min: float
     setup_min: float
+    in_progress_min: float
     waiting_min: float
+    cost_min: float
     ends_at: datetime | None
     least_chance: int | None
     narrowest: str
@@ -217,7 +219,7 @@ class Words:
                 return f"{change.name} is hired ({skills})"
             case Overtime():
                 who = self.hands.get(change.hand, "everybody") if change.hand else "everybody"
-                return f"{who} works {change.minutes} min more on {_days(change.weekdays)}"
+                return f"{who} may work {change.minutes} min more on {_days(change.weekdays)}"
             case SecondStation():
                 return f"another {self.stations.get(change.station, 'station')}"
             case TakeOrder():

@@ -10,6 +10,7 @@ from orders.core.times import Skill
 from orders.models import Commission
 from orders.web.forms import SheetForm
 from shop.core.scenario import (
+    DEAREST_OVERTIME,
     LONGEST_OVERTIME_MIN,
     Away,
     Change,
@@ -63,6 +64,13 @@ class OvertimeForm(SheetForm):
     minutes = forms.IntegerField(
         label="Minutes more a day", min_value=15, max_value=LONGEST_OVERTIME_MIN, initial=60
     )
+    price = forms.FloatField(
+        label="Worth it from",
+        min_value=0.01,
+        max_value=DEAREST_OVERTIME,
+        initial=0.25,
+        help_text="Hours that an order is less late, for each hour of it.",
+    )
     weekdays = forms.MultipleChoiceField(
         label="On", choices=WEEKDAYS, widget=forms.CheckboxSelectMultiple, initial=[0, 1, 2, 3, 4]
     )
@@ -78,6 +86,7 @@ class OvertimeForm(SheetForm):
         return Overtime(
             hand=said["hand"].pk if said["hand"] else None,
             minutes=said["minutes"],
+            price=said["price"],
             weekdays=tuple(map(int, said["weekdays"])),
         )
 

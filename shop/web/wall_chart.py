@@ -20,6 +20,7 @@ from shop.models import Hand, Job, Plan, Station
 from shop.services import moving, plan_changes, planning
 from shop.services.chart import By, chart, late_work
 from shop.services.lanes import sheet_of
+from shop.services.measures import weighed
 from shop.services.told import told_of
 
 from .jobs import drawn
@@ -44,7 +45,8 @@ def wall_chart(request: WorkshopRequest) -> HttpResponse:
     followed = page["followed"]
     drawing = sheet_of(plan, found, now=timezone.now(), followed=followed.pk if followed else None)
     page |= {"sheet": drawing, "late": late, "worth": worth(plan, len(late)), "now": timezone.now()}
-    page["told"] = told_of(plan)
+    page |= {"told": told_of(plan), "weighed": weighed(plan.objective)}
+    page["has_prices"] = any(each.cost_min for each in page["weighed"][1:])
     page["may_move"] = (
         request.user.has_perm("shop.make_schedule")
         and page["scale"] != "quarter"

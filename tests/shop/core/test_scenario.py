@@ -38,29 +38,40 @@ def shop():
     )
 
 
-def open_min(problem, key, day):
+def open_min(problem, key, day, *, offered=False):
     resource = next(each for each in problem.resources if each.key == key)
+    calendar = problem.calendars[resource.overtime if offered else resource.calendar]
     start = MONDAY + timedelta(days=day)
-    return problem.calendars[resource.calendar].minutes_between(start, start + timedelta(days=1))
+    return calendar.minutes_between(start, start + timedelta(days=1))
 
 
-def test_overtime_comes_after_the_last_hour_and_keeps_the_stations_open(shop):
-    longer = with_overtime(shop, ["ines"], [0, 5], 90)
+def test_overtime_is_offered_after_the_last_hour_and_so_are_the_stations(shop):
+    longer = with_overtime(shop, ["ines"], [0, 5], 90, 0.5)
 
-    assert [open_min(longer, key, 0) for key in ("ines", "saw", "tom")] == [570, 570, 480]
-    assert [open_min(longer, key, 1) for key in ("ines", "saw")] == [480, 480]
-    assert [open_min(longer, key, 5) for key in ("ines", "saw", "tom")] == [90, 90, 0]
+    assert [open_min(longer, key, 0) for key in ("ines", "saw", "tom")] == [480, 480, 480]
+    offered = [
+        [open_min(longer, key, day, offered=True) for key in ("ines", "saw")] for day in (0, 1, 5)
+    ]
+    assert offered == [[570, 570], [480, 480], [90, 90]]
+    assert (longer.resources[2].overtime, longer.prices.overtime) == ("", 0.5)
 
 
 def test_overtime_ends_with_the_day(shop):
     late = Calendar(timezone="UTC", weekly=(Shift(weekday=0, start=time(14), end=time(22)),))
     shop = with_hand(shop, "eve", "Eve", {"joinery": 2}, late)
-    assert open_min(with_overtime(shop, ["eve"], [0], 300), "eve", 0) == 599
+    longer = with_overtime(shop, ["eve"], [0], 300, 1)
+    assert open_min(longer, "eve", 0, offered=True) == 599
 
 
 def test_who_is_away_works_on_either_side_of_it_and_nobody_else_is(shop):
-    away = with_away(shop, "tom", MONDAY + timedelta(hours=10), MONDAY + timedelta(days=1))
+    away = with_away(
+        with_overtime(shop, ["tom"], [0], 60, 1),
+        "tom",
+        MONDAY + timedelta(hours=10),
+        MONDAY + timedelta(days=1),
+    )
     assert [open_min(away, key, 0) for key in ("tom", "ines")] == [120, 480]
+    assert open_min(away, "tom", 0, offered=True) == 120
 
 
 def test_a_hand_a_station_and_an_order_come_in_addition(shop):
@@ -85,7 +96,7 @@ def test_a_week_is_counted_over_midnight_too():
         (Hire(name="Eve", skills={}, calendar=1), ["skills"]),
         (Away(starts_at=MONDAY, ends_at=MONDAY, hand=1), ["ends_at"]),
         (Hire(name=" ", skills={"joinery": 4}, calendar=1), ["name", "skills/joinery"]),
-        (Overtime(minutes=5, weekdays=(7,)), ["minutes", "weekdays"]),
+        (Overtime(minutes=5, weekdays=(7,), price=0), ["minutes", "price", "weekdays"]),
         (Overtime(minutes=60, weekdays=()), ["weekdays"]),
         (Away(starts_at=MONDAY, ends_at=MONDAY + timedelta(1)), ["hand"]),
         (Away(starts_at=MONDAY.replace(tzinfo=None), ends_at=MONDAY, hand=1), ["starts_at"]),

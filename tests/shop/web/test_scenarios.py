@@ -22,12 +22,12 @@ def test_a_scenario_is_named_filled_and_planned(floor, settings, monkeypatch):
     monkeypatch.setattr(jobs, "wake", lambda job_id: None)
     client = floor.as_(floor.foreman)
     row = a_scenario(floor, client)
-    suppose(client, row, "overtime", minutes=60, weekdays=["0", "5"])
+    suppose(client, row, "overtime", minutes=60, price="0.25", weekdays=["0", "5"])
     suppose(client, row, "station", station=floor.bench.pk)
     skills = {skill.value: "2" for skill in Skill}
     suppose(client, row, "hire", name="Eve", calendar=floor.bench.calendar_id, **skills)
     page = client.get(reverse("scenario", args=[row.pk])).content.decode()
-    assert "everybody works 60 min more on Monday, Saturday" in page
+    assert "everybody may work 60 min more on Monday, Saturday" in page
     assert "another Bench 1" in page
     client.post(reverse("scenario-drop", args=[row.pk]), {"place": "1"})
 
