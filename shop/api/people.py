@@ -18,6 +18,7 @@ from orders.api.fields import Instant
 from orders.api.views import Kept, OfWorkshop, Versioned
 from shop.core.roles import Role
 from shop.models import ApiToken, Membership, User, Workshop
+from shop.models.workshop import MOST_HOURS_LATE
 from shop.services import people, tokens, workshops
 from shop.services.access import memberships_of
 
@@ -73,6 +74,13 @@ class Members(Kept):
         people.leave(row, version=version)
 
 
+class HoursLate(serializers.FloatField):
+    """What a measure counts, in hours that an order of weight 1 is late."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(min_value=0, max_value=MOST_HOURS_LATE, **more)
+
+
 class WorkshopSerializer(serializers.Serializer[Workshop]):
     """The workshop's own settings."""
 
@@ -89,6 +97,11 @@ class WorkshopSerializer(serializers.Serializer[Workshop]):
     quote_terms = serializers.CharField(max_length=6000, allow_blank=True)
     quote_valid_days = serializers.IntegerField(min_value=1, max_value=3650)
     plans_itself = serializers.BooleanField()
+    late_order_price = HoursLate()
+    overtime_price = HoursLate()
+    setup_price = HoursLate()
+    in_progress_price = HoursLate()
+    idle_price = HoursLate()
 
 
 class OwnWorkshop(Versioned, APIView):

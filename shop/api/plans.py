@@ -56,6 +56,7 @@ class BookingSerializer(serializers.ModelSerializer[Booking]):
             "starts_at",
             "ends_at",
             "stretches",
+            "overtime",
         )
         read_only_fields = fields
 

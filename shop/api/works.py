@@ -117,6 +117,7 @@ class HoursSerializer(serializers.Serializer[Any]):
     weekday = serializers.IntegerField(min_value=0, max_value=6)
     starts = ClockTime()
     ends = ClockTime()
+    is_overtime = serializers.BooleanField(default=False)
 
 
 class CalendarSerializer(serializers.Serializer[WorkingCalendar]):

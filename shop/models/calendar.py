@@ -38,6 +38,9 @@ class Opening(models.Model):
     weekday = models.PositiveSmallIntegerField(choices=WEEKDAYS)
     starts = models.TimeField()
     ends = models.TimeField()
+    is_overtime = models.BooleanField(
+        default=False, help_text="Hours beyond the regular ones that a plan may offer at a price."
+    )
 
     class Meta:
         ordering = ["weekday", "starts"]

@@ -92,6 +92,9 @@ class Booking(models.Model):
     stretches: models.JSONField[list[list[str]], list[list[str]]] = models.JSONField(
         default=list, help_text="Working stretches as pairs of ISO 8601 instants."
     )
+    overtime: models.JSONField[list[list[str]], list[list[str]]] = models.JSONField(
+        default=list, help_text="Those of them beyond regular hours, as pairs too."
+    )
 
     objects = OwnedQuerySet.as_manager()
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from django.conf import settings
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from orders.models.owned import Owned, Versioned
@@ -14,6 +15,7 @@ from shop.core.roles import Role
 
 COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 LEAST_CONTRAST = 4.5
+MOST_HOURS_LATE = 10_000
 
 
 def role_choices() -> list[tuple[str, str]]:
@@ -35,6 +37,16 @@ def check_accent(colour: str) -> None:
         raise ValidationError(f"“{colour}” is not a colour; write it as #85490c.")
     if contrast_on_white(colour) < LEAST_CONTRAST:
         raise ValidationError(f"{colour} is too pale to be read on paper; choose a darker colour.")
+
+
+def priced(what: str, hours: float) -> models.FloatField[float, float]:
+    """What a measure of a plan counts, in hours that an order of weight 1 is late."""
+    return models.FloatField(
+        what,
+        default=hours,
+        validators=[MinValueValidator(0), MaxValueValidator(MOST_HOURS_LATE)],
+        help_text="Counts as so many hours that an order of weight 1 is late.",
+    )
 
 
 def contrast_on_white(colour: str) -> float:
@@ -87,6 +99,12 @@ class Workshop(Versioned):
         default=False,
         help_text="Otherwise a new plan is a proposal until the foreman adopts it.",
     )
+
+    late_order_price = priced("An order that is late at all", 0)
+    overtime_price = priced("An hour of overtime", 2)
+    setup_price = priced("An hour of setting up", 0)
+    in_progress_price = priced("A day that an order is in progress", 0)
+    idle_price = priced("A day that half-finished pieces lie idle", 0)
 
     class Meta:
         ordering = ["name", "pk"]

@@ -24,11 +24,15 @@ USUAL_WEEK = tuple(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Hours:
-    """Open hours on one weekday (0 is Monday), by the clock of the workshop."""
+    """Open hours on one weekday (0 is Monday), by the clock of the workshop.
+
+    Overtime is beyond the regular hours: a plan may offer it at a price.
+    """
 
     weekday: int
     starts: time
     ends: time
+    is_overtime: bool = False
 
 
 @transaction.atomic
@@ -65,7 +69,7 @@ def change_calendar(
     require_valid(calendar)
     if hours is not None:
         _require_week(hours)
-        if not hours:
+        if all(row.is_overtime for row in hours):
             _require_unused(calendar)
         calendar.openings.all().delete()
         _store(calendar, hours)
@@ -202,7 +206,13 @@ def _require_closure(closure: Closure) -> None:
 
 def _store(calendar: WorkingCalendar, hours: Sequence[Hours]) -> None:
     Opening.objects.bulk_create(
-        Opening(calendar=calendar, weekday=row.weekday, starts=row.starts, ends=row.ends)
+        Opening(
+            calendar=calendar,
+            weekday=row.weekday,
+            starts=row.starts,
+            ends=row.ends,
+            is_overtime=row.is_overtime,
+        )
         for row in hours
     )
 

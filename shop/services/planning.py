@@ -343,8 +343,13 @@ def _booking(plan: Plan, booking: core.Booking, operation: int) -> Booking:
         hand_id=row_of(booking.hand),
         starts_at=booking.start,
         ends_at=booking.end,
-        stretches=[[start.isoformat(), end.isoformat()] for start, end in booking.pieces],
+        stretches=_written(booking.pieces),
+        overtime=_written(booking.overtime),
     )
+
+
+def _written(spans: Iterable[tuple[datetime, datetime]]) -> list[list[str]]:
+    return [[start.isoformat(), end.isoformat()] for start, end in spans]
 
 
 def _figures(schedule: Schedule) -> dict[str, Any]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, time, timedelta
 from itertools import chain
@@ -14,6 +14,7 @@ from orders.core.errors import NotReady
 from orders.core.stages import Stage
 from orders.core.times import StationKind
 from orders.models import Operation
+from shop.core.plan.prices import Prices
 from shop.core.plan.problem import Order, Problem, Resource, Task
 from shop.core.remaining import rest_min
 from shop.models import Clocking, Hand, Pin, Station, Workshop
@@ -34,10 +35,10 @@ def problem_for(workshop: Workshop, now: datetime) -> Problem:
     work = Work.of(workshop, now)
     require_means(work.wanted(), stations, hands)
     resources = [
-        *(_station(station, weeks.key_of(station)) for station in stations),
-        *(_hand(hand, weeks.key_of(hand)) for hand in hands),
+        *(_station(station, weeks) for station in stations),
+        *(_hand(hand, weeks) for hand in hands),
     ]
-    needed = {resource.calendar for resource in resources}
+    needed = {key for r in resources for key in (r.calendar, r.overtime) if key}
     weeks.require_hours(now)
     return Problem(
         now=now,
@@ -45,6 +46,18 @@ def problem_for(workshop: Workshop, now: datetime) -> Problem:
         resources=tuple(resources),
         tasks=tuple(work.tasks(stations, hands)),
         orders=tuple(work.orders(ZoneInfo(workshop.time_zone))),
+        prices=prices_of(workshop),
+    )
+
+
+def prices_of(workshop: Workshop) -> Prices:
+    """What the owner measures a plan by; the settings are in hours late, an order's in all."""
+    return Prices(
+        late_orders=workshop.late_order_price * 60,
+        overtime=workshop.overtime_price,
+        setup=workshop.setup_price,
+        in_progress=workshop.in_progress_price / 24,
+        idle=workshop.idle_price / 24,
     )
 
 
@@ -104,8 +117,9 @@ class Work:
         underway: Mapping[int, Underway],
         pins: Mapping[int, Pin],
         now: datetime,
+        begun: Collection[int] = (),
     ) -> None:
-        self.pins, self.now = pins, now
+        self.pins, self.now, self.begun = pins, now, begun
         self.operations = operations
         self.before = before
         self.underway = underway
@@ -130,7 +144,10 @@ class Work:
             pin.operation_id: pin
             for pin in Pin.objects.filter(operation__in=known).select_related("station", "hand")
         }
-        return cls(operations, before_of(known), underway, pins, now)
+        orders = {operation.commission_id for operation in operations}
+        worked = Clocking.objects.filter(operation__commission__in=orders)
+        begun = set(worked.values_list("operation__commission", flat=True).distinct())
+        return cls(operations, before_of(known), underway, pins, now, begun)
 
     def wanted(self) -> Iterable[tuple[str, str]]:
         """The kind of station and the skill that each operation nobody is at asks for."""
@@ -146,6 +163,7 @@ class Work:
                 label=str(commission),
                 due=due_at(commission.due_on, zone) if commission.due_on else None,
                 weight=float(commission.weight),
+                is_begun=commission.pk in self.begun,
             )
 
     def tasks(self, stations: Sequence[Station], hands: Sequence[Hand]) -> Iterable[Task]:
@@ -300,23 +318,25 @@ def _operations(count: int) -> str:
     return "one operation needs" if count == 1 else f"{count} operations need"
 
 
-def _station(station: Station, calendar: str) -> Resource:
+def _station(station: Station, weeks: Weeks) -> Resource:
     return Resource(
         key=station_key(station.pk),
         kind="station",
         label=station.name,
         capacity=station.places,
-        calendar=calendar,
+        calendar=weeks.key_of(station),
+        overtime=weeks.overtime_of(station),
         station_kinds=(station.kind,),
     )
 
 
-def _hand(hand: Hand, calendar: str) -> Resource:
+def _hand(hand: Hand, weeks: Weeks) -> Resource:
     return Resource(
         key=hand_key(hand.pk),
         kind="hand",
         label=hand.name,
-        calendar=calendar,
+        calendar=weeks.key_of(hand),
+        overtime=weeks.overtime_of(hand),
         skills={skill.skill: skill.level for skill in hand.skills.all()},
     )
 

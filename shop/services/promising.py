@@ -133,6 +133,10 @@ def _known(row: Booking) -> core.Booking:
         start=row.starts_at,
         end=row.ends_at,
         pieces=((row.starts_at, row.ends_at),),
+        overtime=tuple(
+            (datetime.fromisoformat(start), datetime.fromisoformat(end))
+            for start, end in row.overtime
+        ),
     )
 
 

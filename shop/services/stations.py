@@ -147,7 +147,7 @@ def _require_hand(hand: Hand) -> None:
 def _require_calendar(row: Station | Hand) -> None:
     if row.calendar.workshop_id != row.workshop_id:
         raise RuleBroken("calendar", "Choose one of the workshop's own calendars.")
-    if row.is_in_use and not row.calendar.openings.exists():
+    if row.is_in_use and not row.calendar.openings.filter(is_overtime=False).exists():
         raise RuleBroken(
             "calendar",
             f"The calendar “{row.calendar}” has no working hour. Give it opening hours first.",

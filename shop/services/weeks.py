@@ -49,18 +49,29 @@ class Weeks:
             self.users[key] = str(user)
         return key
 
+    def overtime_of(self, user: Station | Hand) -> str:
+        """The key of the hours that a station or a hand may be offered; empty without any."""
+        if not any(opening.is_overtime for opening in self.weeks[user.calendar_id].openings.all()):
+            return ""
+        key = f"{self.key_of(user)} overtime"
+        if key not in self.calendars:
+            closed = self.calendars[self.key_of(user)].closures
+            week = week_of(self.weeks[user.calendar_id], self.zone, overtime=True)
+            self.calendars[key] = replace(week, closures=closed)
+        return key
+
     def calendar_of(self, user: Station | Hand) -> Calendar:
         """The hours of a station or a hand, less all closures."""
         return self.calendars[self.key_of(user)]
 
     def require_hours(self, now: datetime) -> None:
         """Raises NotReady if somebody has no working hour ahead."""
-        for key, calendar in self.calendars.items():
+        for key, user in self.users.items():
             try:
-                calendar.require_hours(now, now + HORIZON)
+                self.calendars[key].require_hours(now, now + HORIZON)
             except RuleBroken:
                 raise NotReady(
-                    f"{self.users[key]} has no working hour ahead. Give the calendar opening hours,"
+                    f"{user} has no working hour ahead. Give the calendar opening hours,"
                     " end the closure, or take it out of use."
                 ) from None
 
@@ -69,13 +80,14 @@ class Weeks:
         return replace(week, closures=(*self.closed.get("", ()), *closed))
 
 
-def week_of(calendar: WorkingCalendar, time_zone: str = "") -> Calendar:
-    """A week as it comes back, without what is closed; in the workshop's time zone."""
+def week_of(calendar: WorkingCalendar, time_zone: str = "", *, overtime: bool = False) -> Calendar:
+    """A week as it comes back, or its overtime, without what is closed; in the workshop's zone."""
     return Calendar(
         timezone=time_zone or calendar.workshop.time_zone,
         weekly=tuple(
             Shift(weekday=opening.weekday, start=opening.starts, end=opening.ends)
             for opening in calendar.openings.all()
+            if opening.is_overtime is overtime
         ),
     )
 

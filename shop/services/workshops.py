@@ -27,6 +27,11 @@ SETTINGS = {
     "quote_terms",
     "quote_valid_days",
     "plans_itself",
+    "late_order_price",
+    "overtime_price",
+    "setup_price",
+    "in_progress_price",
+    "idle_price",
 }
 
 

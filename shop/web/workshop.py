@@ -60,7 +60,7 @@ def drawn_week(week: WorkingCalendar) -> dict[str, Any]:
         spans = [
             (hour_of(opening.starts), hour_of(opening.ends))
             for opening in week.openings.all()
-            if opening.weekday == number
+            if opening.weekday == number and not opening.is_overtime
         ]
         total += sum(end - start for start, end in spans)
         days.append({"name": name[:2], "y": 10 + 12 * number, "spans": spans})

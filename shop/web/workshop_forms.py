@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import time
 from typing import Any
 
@@ -25,10 +26,12 @@ from shop.models import (
     WorkingCalendar,
     Workshop,
 )
+from shop.models.workshop import MOST_HOURS_LATE
 from shop.services.calendars import Hours
 
 from .time_book import MomentField
 
+PRICES = ("late_order_price", "overtime_price", "setup_price", "in_progress_price", "idle_price")
 LEVELS = [("", "no"), *((str(level), word) for level, word in HandSkill.level.field.choices or [])]
 STRETCH = re.compile(
     r"\s*(\d{1,2})(?:[:.](\d{2}))?\s*(?:-|–|to)\s*(\d{1,2})(?:[:.](\d{2}))?\s*", re.IGNORECASE
@@ -125,33 +128,50 @@ class WeekForm(SheetForm):
 
     def put_together(self) -> None:
         """A line for each weekday."""
-        spans: dict[int, list[str]] = {}
-        if self.row is not None:
-            for opening in self.row.openings.all():
-                text = f"{opening.starts:%H:%M} to {opening.ends:%H:%M}"
-                spans.setdefault(opening.weekday, []).append(text)
-        for number, day in WEEKDAYS:
-            self.fields[day.lower()] = forms.CharField(
+        openings = self.row.openings.all() if self.row is not None else ()
+        for number, day, name, is_overtime in self._lines():
+            spans = [
+                f"{opening.starts:%H:%M} to {opening.ends:%H:%M}"
+                for opening in openings
+                if (opening.weekday, opening.is_overtime) == (number, is_overtime)
+            ]
+            hint = "none" if is_overtime else "closed"
+            self.fields[name] = forms.CharField(
                 label=day,
                 required=False,
                 max_length=120,
-                initial=", ".join(spans.get(number, [])),
-                widget=forms.TextInput({"autocomplete": "off", "placeholder": "closed"}),
+                initial=", ".join(spans),
+                widget=forms.TextInput({"autocomplete": "off", "placeholder": hint}),
             )
+
+    @staticmethod
+    def _lines() -> list[tuple[int, str, str, bool]]:
+        """Weekday, its name, the field and whether it is for overtime, of each line."""
+        return [
+            (number, day, f"{day.lower()}_overtime" if is_overtime else day.lower(), is_overtime)
+            for is_overtime in (False, True)
+            for number, day in WEEKDAYS
+        ]
 
     def day_fields(self) -> list[Any]:
         """The lines of the week, for the page."""
-        return [self[day.lower()] for _, day in WEEKDAYS]
+        return [self[name] for _, _, name, is_overtime in self._lines() if not is_overtime]
+
+    def overtime_fields(self) -> list[Any]:
+        """The lines of the overtime that may be offered, for the page."""
+        return [self[name] for _, _, name, is_overtime in self._lines() if is_overtime]
 
     def clean(self) -> dict[str, Any]:
         """Read each line."""
         cleaned: dict[str, Any] = super().clean() or self.cleaned_data
         hours: list[Hours] = []
-        for number, day in WEEKDAYS:
+        for number, _, name, is_overtime in self._lines():
             try:
-                hours += stretches_in(cleaned.get(day.lower(), ""), number)
+                found = stretches_in(cleaned.get(name, ""), number)
             except ValidationError as error:
-                self.add_error(day.lower(), error)
+                self.add_error(name, error)
+            else:
+                hours += [replace(one, is_overtime=is_overtime) for one in found]
         cleaned["hours"] = hours
         return cleaned
 
@@ -163,8 +183,9 @@ class WeekForm(SheetForm):
         """The fault of one stretch stands beside its day."""
         words = error.field.split("/")
         if words[0] == "hours" and len(words) > 1:
-            hours: list[Hours] = self.cleaned_data["hours"]
-            return RuleBroken(dict(WEEKDAYS)[hours[int(words[1])].weekday].lower(), error.message)
+            line: Hours = self.cleaned_data["hours"][int(words[1])]
+            name = dict(WEEKDAYS)[line.weekday].lower()
+            return RuleBroken(f"{name}_overtime" if line.is_overtime else name, error.message)
         return error
 
 
@@ -266,6 +287,19 @@ class WorkshopForm(SheetForm):
         required=False,
         help_text="Otherwise a new plan is a proposal until the foreman adopts it.",
     )
+
+    def put_together(self) -> None:
+        """A price for each measure of a plan beside lateness."""
+        for name in PRICES:
+            field: Any = Workshop._meta.get_field(name)
+            label = str(field.verbose_name)
+            self.fields[name] = forms.FloatField(
+                label=label, min_value=0, max_value=MOST_HOURS_LATE, initial=field.default
+            )
+
+    def price_fields(self) -> list[Any]:
+        """The prices, for the page."""
+        return [self[name] for name in PRICES]
 
     def clean_currency(self) -> str:
         """Letters in any case."""

@@ -16,11 +16,10 @@ def overtime_min(problem: Problem, bookings: Sequence[Booking]) -> float:
     spans = (
         span
         for booking in bookings
-        if booking.overtime
         for key in booking.hands or (booking.station,)
         if key is not None
-        for piece in booking.pieces
-        for span in beyond.of(key, piece)
+        for stretch in booking.overtime
+        for span in beyond.of(key, stretch)
     )
     return sum(((end - start) / timedelta(minutes=1) for start, end in spans), 0.0)
 

@@ -6,7 +6,10 @@ from django.core import mail
 from shop.models import ApiToken, Hand
 from tests.builders import a_calendar, a_member, a_station, a_user, a_workshop
 
-WEEK = [{"weekday": 0, "starts": "08:00", "ends": "12:00"}]
+WEEK = [
+    {"weekday": 0, "starts": "08:00", "ends": "12:00"},
+    {"weekday": 0, "starts": "17:00", "ends": "19:00", "is_overtime": True},
+]
 
 
 def test_a_shop_is_set_up(program):
@@ -19,6 +22,7 @@ def test_a_shop_is_set_up(program):
     ).json()
 
     assert week["hours"][0]["starts"] == "08:00:00"
+    assert [one["is_overtime"] for one in week["hours"]] == [False, True]
     assert (station["kind"], hand["skills"]) == ("bench", {"joinery": 3})
     assert Hand.objects.get().skills.get().level == 3
 

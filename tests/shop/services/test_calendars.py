@@ -124,3 +124,13 @@ def test_a_closure_is_moved_and_taken_away(workshop):
     assert Closure.objects.get().reason == "Leave"
     reopen(closure)
     assert not Closure.objects.exists()
+
+
+def test_overtime_alone_is_no_working_hour(workshop):
+    calendar = a_calendar(workshop)
+    a_hand(workshop, calendar=calendar)
+    evening = Hours(weekday=0, starts=time(18), ends=time(20), is_overtime=True)
+    with pytest.raises(RuleBroken, match="no working hour"):
+        change_calendar(calendar, hours=[evening])
+    change_calendar(calendar, hours=[hours(8, 12), evening])
+    assert calendar.openings.get(is_overtime=True).starts == time(18)

@@ -1,6 +1,6 @@
 """Plans: made in a job, stored whole, adopted, found stale."""
 
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 from django.utils import timezone
@@ -15,13 +15,13 @@ from shop.core.plan.check import check
 from shop.core.plan.prices import Measure
 from shop.models import Booking, Hand, Job, Opening, Plan, Station, WorkingCalendar
 from shop.services import jobs, planning
-from shop.services.calendars import close, reopen
+from shop.services.calendars import Hours, change_calendar, close, reopen
 from shop.services.clocking import finish, start
 from shop.services.jobs import Overtaken
 from shop.services.keys import cure_key, hand_key, row_of, station_key, task_key
 from shop.services.problem import problem_for
 from shop.services.stations import add_hand, add_station
-from shop.services.workshops import found_workshop
+from shop.services.workshops import change_workshop, found_workshop
 from tests.builders import (
     a_calendar,
     a_commission,
@@ -82,6 +82,11 @@ def refusal(workshop) -> str:
     return job.problem
 
 
+def spans(pairs):
+    """Instants as they are kept, two and two."""
+    return tuple((datetime.fromisoformat(a), datetime.fromisoformat(b)) for a, b in pairs)
+
+
 def violations(plan: Plan) -> list[str]:
     """What the independent checker says of the rows, read back from the database."""
     problem = problem_for(plan.workshop, plan.read_at)
@@ -94,9 +99,8 @@ def violations(plan: Plan) -> list[str]:
             helpers=tuple(hand_key(helper.pk) for helper in row.helpers.all()),
             start=row.starts_at,
             end=row.ends_at,
-            pieces=tuple(
-                (datetime.fromisoformat(a), datetime.fromisoformat(b)) for a, b in row.stretches
-            ),
+            pieces=spans(row.stretches),
+            overtime=spans(row.overtime),
         )
         for row in rows.values()
     ]
@@ -132,6 +136,33 @@ def test_everything_released_is_planned_and_nothing_is_booked_twice(shop):
     plan = planned(shop)
     assert plan.bookings.count() == Operation.objects.count() == 18
     assert violations(plan) == []
+
+
+@pytest.mark.parametrize(("price", "is_worked"), [(0.5, True), (1000, False)])
+def test_overtime_is_offered_by_the_week_and_priced_by_the_owner(shop, price, is_worked):
+    week = WorkingCalendar.objects.get()
+    evenings = [
+        Hours(weekday=day, starts=time(18), ends=time(22), is_overtime=True) for day in range(7)
+    ]
+    regular = [Hours(weekday=o.weekday, starts=o.starts, ends=o.ends) for o in week.openings.all()]
+    change_calendar(week, hours=[*regular, *evenings])
+    change_workshop(shop, overtime_price=price)
+    order = an_order(shop, due_on=timezone.localdate())
+    first = an_operation(order, pieces=60)
+    an_operation(order, pieces=60, after=[first])
+    plan = planned(shop)
+    assert violations(plan) == []
+    assert any(row.overtime for row in plan.bookings.all()) is is_worked
+    assert (plan.objective["overtime_min"] > 0) is is_worked
+
+
+def test_an_order_somebody_worked_on_is_begun(shop):
+    order = an_order(shop)
+    operation = an_operation(order)
+    now = timezone.now()
+    assert [o.is_begun for o in problem_for(shop, now).orders] == [False]
+    start(operation, Hand.objects.get(name="Ines"), at=now)
+    assert [o.is_begun for o in problem_for(shop, timezone.now()).orders] == [True]
 
 
 def test_the_checker_sees_a_hand_booked_twice(shop):

@@ -7,6 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from shop.models import Clocking
+from shop.services.problem import prices_of
 from tests.builders import a_calendar, a_hand, a_member, a_station, an_operation
 from tests.shop.web.conftest import book
 
@@ -110,6 +111,31 @@ def test_a_week_without_hours_is_refused_while_somebody_follows_it(floor):
 
     assert page.status_code == 200
     assert week.openings.count() == 10
+
+
+def test_overtime_is_written_beside_the_week(floor):
+    week, client = floor.bench.calendar, floor.as_(floor.owner)
+    address = reverse("calendar-change", args=[week.pk])
+    form = {"name": week.name, "version": str(week.version), "monday": "8 to 12"}
+
+    refused = client.post(address, form | {"monday_overtime": "11 to 13"})
+    assert "overlap those from" in refused.content.decode()
+    client.post(address, form | {"monday_overtime": "17:00 to 19:30"})
+
+    assert [str(o) for o in week.openings.filter(is_overtime=True)] == ["Monday 17:00 to 19:30"]
+    assert 'value="17:00 to 19:30"' in client.get(address).content.decode()
+
+
+def test_an_owner_sets_what_the_planner_goes_by(floor):
+    client, address = floor.as_(floor.owner), reverse("workshop-settings")
+    page = client.get(address).context["form"]
+    form = {name: "" if (v := page[name].value()) is None else v for name in page.fields}
+
+    client.post(address, form | {"late_order_price": "8", "plans_itself": ""})
+
+    floor.workshop.refresh_from_db()
+    assert (floor.workshop.late_order_price, floor.workshop.overtime_price) == (8, 2)
+    assert prices_of(floor.workshop).late_orders == 480
 
 
 def test_pages_of_another_workshop_are_not_found(floor, elsewhere):
