@@ -147,7 +147,8 @@ def with_overtime(
 ) -> Problem:
     """The shop in which these hands, and all stations, may be open longer on some weekdays.
 
-    A minute of it counts as much as `price` minutes that an order of weight 1 is late.
+    A minute of it counts as much as `price` minutes that an order of weight 1 is late, whatever
+    the owner's own price is.
     """
     longer = set(hands)
     calendars = dict(problem.calendars)
@@ -164,7 +165,7 @@ def with_overtime(
         problem,
         calendars=calendars,
         resources=tuple(resources),
-        prices=replace(problem.prices, overtime=max(problem.prices.overtime, price)),
+        prices=replace(problem.prices, overtime=price),
     )
 
 
