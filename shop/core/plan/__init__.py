@@ -2,7 +2,7 @@
 
 Doors: `problem` says what is to be planned and `schedule` what a plan is; `planner.plan` makes
 one; `check.check` says which rules a plan breaks, sharing no code with the planner.
-Behind them: `refuse` (with `circle` and `room`) turns away what cannot be planned; `floor` lays the
+Behind them: `refuse` (with `circle` and `room`) turns away what cannot be planned, and `conflict` names the fewest demands that cannot all hold; `floor` lays the
 problem out in ticks on working `hours`; `rules` feed `dispatch`, which makes the first plans;
 `exact` (with `model` and `limits`), `search` and `span` better them; `measure` says what they are worth.
 `prices` says what an owner measures; `overtime` where a plan works beyond the regular hours.

@@ -8,6 +8,7 @@ from time import monotonic
 
 from orders.core.errors import RuleBroken, RulesBroken
 from shop.core.plan.again import put_again
+from shop.core.plan.conflict import conflict, told
 from shop.core.plan.dispatch import BeyondHours, PinsClash, Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out, without_fixed_starts
 from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
@@ -28,6 +29,8 @@ SPAN_SOLVER_SHARE = 0.1
 """Of the seconds left, where `span` searches: it does more there, and the solver is for the proof."""
 SEARCH_SHARE = 0.2
 """Of what is left, before the solver is asked: a better hint is worth more to it than time."""
+LOOK = 60
+"""Evaluations that tell whether there is a plan at all."""
 CLASH = -1
 """Stands for the job before a missed pin where it is the pin's own place that is taken."""
 
@@ -60,7 +63,33 @@ def plan(
     require_sound(problem)
     planner = _Planner(problem, budget or Budget(), seed, progress, stop, clock, is_compiled)
     planner.known = known or {}
-    return planner.run()
+    try:
+        return planner.run()
+    except RuleBroken as fault:
+        raise _explained(problem, fault) from None
+
+
+def can_be_planned(problem: Problem) -> bool:
+    """Whether a first plan is found for a sound problem, without bettering it."""
+    planner = _Planner(
+        problem, Budget(evaluations=LOOK, seconds=1.0), 0, None, None, monotonic, False
+    )
+    planner.wants_stop = lambda: planner.best is not None
+    try:
+        planner.run()
+    except (RuleBroken, RulesBroken):
+        return False
+    return True
+
+
+def _explained(problem: Problem, fault: RuleBroken) -> RuleBroken:
+    """The fault with the fewest demands that cannot all hold, where there are several."""
+    if not fault.field.endswith(("pinned_start", "horizon")):
+        return fault
+    demands = conflict(problem, can_be_planned)
+    if len(demands) < 2:
+        return fault
+    return RuleBroken(fault.field, f"{fault.message} {told(demands)}")
 
 
 class _Planner:

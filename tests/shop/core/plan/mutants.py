@@ -1,0 +1,180 @@
+"""Plans spoilt in one place, each in a way that breaks a rule for certain."""
+
+from collections.abc import Callable, Iterator
+from dataclasses import replace
+from datetime import timedelta
+from random import Random
+
+from shop.core.plan.problem import Problem
+from shop.core.plan.schedule import Booking, Schedule
+
+Spoil = Callable[[Problem, Schedule, Random], Schedule | None]
+MINUTE = timedelta(minutes=1)
+
+
+def with_booking(schedule: Schedule, changed: Booking) -> Schedule:
+    others = (changed if b.task == changed.task else b for b in schedule.bookings)
+    return replace(schedule, bookings=tuple(others))
+
+
+def shifted(booking: Booking, by: timedelta) -> Booking:
+    return replace(
+        booking,
+        start=booking.start + by,
+        end=booking.end + by,
+        pieces=tuple((a + by, b + by) for a, b in booking.pieces),
+        overtime=tuple((a + by, b + by) for a, b in booking.overtime),
+    )
+
+
+def left_out(_: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    gone = random.choice(schedule.bookings)
+    return replace(schedule, bookings=tuple(b for b in schedule.bookings if b is not gone))
+
+
+def planned_twice(_: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    return replace(schedule, bookings=(*schedule.bookings, random.choice(schedule.bookings)))
+
+
+def cut_short(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    booking = random.choice(schedule.bookings)
+    start, end = booking.pieces[-1]
+    end -= problem.tick_min * MINUTE
+    if end <= start:
+        return None
+    return with_booking(
+        schedule, replace(booking, end=end, pieces=(*booking.pieces[:-1], (start, end)))
+    )
+
+
+def drawn_out(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    booking = random.choice(schedule.bookings)
+    start, end = booking.pieces[-1]
+    end += problem.tick_min * MINUTE
+    return with_booking(
+        schedule, replace(booking, end=end, pieces=(*booking.pieces[:-1], (start, end)))
+    )
+
+
+def too_soon(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    waiting = [task for task in problem.tasks if task.after and not task.under_way]
+    if not waiting:
+        return None
+    task, places = random.choice(waiting), {b.task: b for b in schedule.bookings}
+    ready = max(places[key].end for key in task.after) + task.lag_min * MINUTE
+    return with_booking(
+        schedule, shifted(places[task.key], ready - MINUTE - places[task.key].start)
+    )
+
+
+def in_the_past(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    booking = random.choice(schedule.bookings)
+    return with_booking(schedule, shifted(booking, problem.now - MINUTE - booking.start))
+
+
+def onto_another(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    """Two tasks at once on a station that takes one, or with one hand."""
+    single = {r.key for r in problem.resources if r.kind != "gear" and r.capacity == 1}
+    on: dict[str, list[Booking]] = {}
+    for booking in schedule.bookings:
+        for key in {booking.station, *booking.hands} & single:
+            on.setdefault(key, []).append(booking)
+    crowded = [row for _, row in sorted(on.items()) if len(row) > 1]
+    if not crowded:
+        return None
+    one, other = random.sample(random.choice(crowded), 2)
+    return with_booking(schedule, shifted(other, one.start - other.start))
+
+
+def on_a_wrong_station(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    tasks = {task.key: task for task in problem.tasks}
+    stations = [r for r in problem.resources if r.kind == "station"]
+    pairs = [
+        (booking, station.key)
+        for booking in schedule.bookings
+        for station in stations
+        if station.key not in tasks[booking.task].stations
+        and (
+            not tasks[booking.task].station_kind
+            or tasks[booking.task].station_kind not in station.station_kinds
+        )
+    ]
+    if not pairs:
+        return None
+    booking, key = random.choice(pairs)
+    return with_booking(schedule, replace(booking, station=key))
+
+
+def without_its_hand(_: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    manned = [b for b in schedule.bookings if b.hand is not None]
+    if not manned:
+        return None
+    return with_booking(schedule, replace(random.choice(manned), hand=None, helpers=()))
+
+
+def before_its_release(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    places = {b.task: b for b in schedule.bookings}
+    late = [t for t in problem.tasks if t.release is not None and not t.under_way]
+    late = [t for t in late if t.release is not None and t.release > problem.now + MINUTE]
+    if not late:
+        return None
+    task = random.choice(late)
+    booking = places[task.key]
+    assert task.release is not None
+    return with_booking(schedule, shifted(booking, task.release - MINUTE - booking.start))
+
+
+def with_a_hole(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    """A pause of a tick in the middle of a stretch, for which nothing is closed."""
+    step = problem.tick_min * MINUTE
+    regular = [b for b in schedule.bookings if not b.overtime and (b.station or b.hand)]
+    long = [b for b in regular if b.pieces[0][1] - b.pieces[0][0] >= 4 * step]
+    if not long:
+        return None
+    booking = random.choice(long)
+    (start, end), *rest = booking.pieces
+    middle = start + 2 * step
+    pieces = ((start, middle), (middle + step, end), *rest)
+    return with_booking(schedule, replace(booking, pieces=pieces))
+
+
+def overtime_hushed_up(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    late = [b for b in schedule.bookings if b.overtime]
+    if not late:
+        return None
+    return with_booking(schedule, replace(random.choice(late), overtime=()))
+
+
+def talked_down(_: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    """One measure better than it is."""
+    name = random.choice(
+        ["weighted_lateness_min", "makespan_min", "overtime_min", "in_progress_min", "idle_min"]
+    )
+    true = getattr(schedule.objective, name)
+    return replace(schedule, objective=replace(schedule.objective, **{name: true - 1.0}))
+
+
+SPOILS: tuple[Spoil, ...] = (
+    left_out,
+    planned_twice,
+    cut_short,
+    drawn_out,
+    too_soon,
+    in_the_past,
+    onto_another,
+    on_a_wrong_station,
+    without_its_hand,
+    before_its_release,
+    with_a_hole,
+    overtime_hushed_up,
+    talked_down,
+)
+
+
+def mutants(problem: Problem, schedule: Schedule, seed: int) -> Iterator[tuple[str, Schedule]]:
+    """The plan spoilt in every way that it offers a place for, with the name of each."""
+    random = Random(seed)
+    for spoil in SPOILS if schedule.bookings else ():
+        spoilt = spoil(problem, schedule, random)
+        if spoilt is not None:
+            yield spoil.__name__, spoilt
