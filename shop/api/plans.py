@@ -165,6 +165,7 @@ class FiguresSerializer(serializers.Serializer[Any]):
     late_min = serializers.FloatField()
     weighted_late_min = serializers.FloatField()
     setup_min = serializers.FloatField(allow_null=True)
+    overtime_min = serializers.FloatField(allow_null=True)
     waiting_min = serializers.FloatField()
     ends_at = serializers.DateTimeField(allow_null=True)
     least_chance = serializers.IntegerField(allow_null=True)

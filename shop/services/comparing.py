@@ -23,15 +23,17 @@ GONE = (Operation.State.DONE, Operation.State.DROPPED)
 class Figures:
     """The measures of one plan; minutes, and the end of all its work.
 
-    `setup_min` is None where work of the plan was done since, so that it would count more than is left.
-    `waiting_min` is how long begun work lies between its operations, nights included. `least_chance`
-    is that of the order least sure to be in time, in a hundred; None where no order has a day.
+    `setup_min` and `overtime_min` are None where work of the plan was done since, so that they
+    would count more than is left. `waiting_min` is how long begun work lies between its operations,
+    nights included. `least_chance` is that of the order least sure to be in time, in a hundred; None
+    where no order has a day.
     """
 
     late_orders: int
     late_min: float
     weighted_late_min: float
     setup_min: float | None
+    overtime_min: float | None
     waiting_min: float
     ends_at: datetime | None
     least_chance: int | None
@@ -197,6 +199,7 @@ def _figures(
         late_min=sum(late),
         weighted_late_min=sum(side.weighted_late_min for side in orders if side is not None),
         setup_min=plan.objective.get("setup_min") if is_whole else None,
+        overtime_min=plan.objective.get("overtime_min") if is_whole else None,
         waiting_min=_waiting_min(bookings, before),
         ends_at=max((row.ends_at for row in bookings.values()), default=None),
         least_chance=min(chances, default=None),

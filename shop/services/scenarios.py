@@ -9,7 +9,6 @@ from typing import Annotated, Any
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.db.models import Max
 from pydantic import Field, TypeAdapter
 
 from orders.core.errors import NotNow, RuleBroken, RulesBroken
@@ -186,7 +185,11 @@ def side_by_side(workshop: Workshop) -> list[Side]:
     sides = []
     for row in rows:
         changes = changes_of(row)
-        taken = [orders[c.commission] for c in changes if isinstance(c, TakeOrder)]
+        taken = [
+            orders[change.commission]
+            for change in changes
+            if isinstance(change, TakeOrder) and change.commission in orders
+        ]
         sides.append(
             Side(
                 scenario=row,
@@ -249,9 +252,7 @@ def _offered(workshop: Workshop, rows: Iterable[Scenario]) -> dict[int, datetime
         change["commission"] for row in rows for change in row.changes if change["kind"] == "order"
     ]
     known = Commission.objects.of(workshop).filter(pk__in=wanted)
-    found = {row.pk: row.changed_at for row in known}
-    last = known.aggregate(last=Max("changed_at"))["last"]
-    return {pk: found.get(pk, last) for pk in wanted}
+    return dict(known.values_list("pk", "changed_at"))
 
 
 def _named(workshop: Workshop, name: str, but: Scenario | None = None) -> str:

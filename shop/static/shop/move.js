@@ -176,6 +176,7 @@ function step(minutes, lines) {
     if (next) goTo(next, held.at);
     else return tell(`No other ${sheet.by} there can do it.`);
   }
+  held.layer.querySelector(".ghost").scrollIntoView({ block: "nearest", inline: "nearest" });
   return tell(`${sheet.words(held.at)}, ${held.row.name}${held.row.isOpen(held.at) ? "" : ", closed then"}`);
 }
 
@@ -341,6 +342,13 @@ function onUp(event) {
   }
 }
 
+/* The browser took the finger over: what was dragged so far stands, and is looked at. */
+function onCancel() {
+  const last = press;
+  forget();
+  if (last?.isDragged && hasMoved()) look();
+}
+
 function forget() {
   clearTimeout(press?.timer);
   press = null;
@@ -384,7 +392,7 @@ if (chart && panel) {
   chart.addEventListener("pointerdown", onDown);
   chart.addEventListener("pointermove", onMove);
   chart.addEventListener("pointerup", onUp);
-  chart.addEventListener("pointercancel", forget);
+  chart.addEventListener("pointercancel", onCancel);
   chart.addEventListener("click", onClick);
   chart.addEventListener("dragstart", (event) => event.preventDefault());
   chart.addEventListener("contextmenu", (event) => press?.bar && event.preventDefault());

@@ -112,6 +112,18 @@ def test_a_change_of_the_shop_or_of_the_scenario_makes_it_out_of_date(shop):
     assert [side.is_outdated for side in side_by_side(shop)] == [True, True]
 
 
+def test_an_order_that_is_gone_is_said_and_the_page_still_stands(shop):
+    enquiry = a_commission(shop)
+    extra_work(an_assembly(enquiry), operation="fit-hardware", minutes=90)
+    add_scenario(shop, name="Take it", changes=[TakeOrder(commission=enquiry.pk)])
+    enquiry.delete()
+
+    _, sides = planned(shop)
+
+    assert sides["Take it"].words == ("an order is taken on",)
+    assert "in work or gone by now" in sides["Take it"].scenario.fault
+
+
 def test_a_stop_keeps_what_was_planned(shop, monkeypatch):
     add_scenario(shop, name="Longer days", changes=[Overtime(minutes=60)])
     answers = itertools.chain([False], itertools.repeat(True))

@@ -268,30 +268,34 @@ def test_the_bars_of_the_wall_chart_are_reached_by_keyboard(open_as, workshop, o
     assert "Cut the tenon" in (bar.get_attribute("aria-label") or bar.text_content())
 
 
-def test_a_finger_that_rests_on_a_bar_drags_it_and_one_that_swipes_does_not(
+def test_a_finger_that_rests_on_a_bar_takes_it_and_one_that_swipes_does_not(
     open_as, workshop, operation
 ):
     page = open_as(a_member(workshop, "foreman"), has_touch=True, viewport=TABLET)
-    page.goto(reverse("wall-chart") + "?scale=month")
-    box = page.locator("a.move .bar").first.bounding_box()
-    x, y = box["x"] + 2, box["y"] + 8
     touches = page.context.new_cdp_session(page)
 
     def touch(kind, *points):
         places = [{"x": a, "y": b} for a, b in points]
         touches.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": places})
 
+    def bar():
+        page.goto(reverse("wall-chart") + "?scale=month", wait_until="networkidle")
+        box = page.locator("a.move .bar").first.bounding_box()
+        return box["x"] + 2, box["y"] + 8
+
+    x, y = bar()
     touch("touchStart", (x, y))
     touch("touchMove", (x + 60, y))
     touch("touchEnd")
     assert page.locator("[data-carry]").is_hidden()
 
+    x, y = bar()
     touch("touchStart", (x, y))
     page.wait_for_selector("[data-carry]:not([hidden])")
-    touch("touchMove", (x + 40, y))
-    touch("touchMove", (x + 90, y))
     touch("touchEnd")
-    page.wait_for_selector("[data-keep]:not([hidden])")
+    page.click("[data-by='1']")
+    page.click("[data-look]")
+    page.wait_for_selector(".comes, [data-consequence] .strong")
     heights = page.locator(".carry-acts button:visible").evaluate_all(
         "all => all.map((one) => one.offsetHeight)"
     )
