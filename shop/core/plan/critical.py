@@ -27,7 +27,7 @@ from typing import Any
 Whole = Any
 
 NONE = -1
-FAR = 2**40
+FAR = 2**30
 
 # The head of the store.
 JOBS, JOB_COUNT, ROWS, ROW_COUNT, ENDS, ENDS_END = range(6)
@@ -229,32 +229,32 @@ def change(s: Whole, job: int, mode: int, left: int) -> bool:
 
 
 def critical_path(s: Whole) -> int:
-    """Lists the jobs of one critical path, picked by chance; gives how many they are."""
-    span, path = s[SPAN], s[PATH]
+    """Lists the jobs of one critical path, picked by chance, at the end of the room for it.
+
+    Gives where the first of them stands.
+    """
+    at = s[PATH] + s[JOB_COUNT]
     job, count = NONE, 0
-    for i in range(s[ORDER], s[ORDER] + s[JOB_COUNT]):
-        other = s[i]
-        if s[other + START] == s[other + RELEASE] and s[other + START] + s[other + REACH] == span:
+    for i in range(s[ENDS], s[ENDS_END]):
+        if s[s[i] + END] == s[SPAN]:
             count += 1
             if below(s, count) == 0:
-                job = other
-    length = 0
+                job = s[i]
     while job >= 0:
-        s[path + length] = job
-        length += 1
-        chosen, count, end = NONE, 0, s[job + END]
-        right = s[job + RIGHT]
-        if right >= 0 and s[right + START] == end and end + s[right + REACH] == span:
-            chosen, count = right, 1
-        for k in range(s[job + AFTER], s[job + AFTER_END]):
-            later = s[k]
-            start = end + s[later + LAG]
-            if later != right and s[later + START] == start and start + s[later + REACH] == span:
+        at -= 1
+        s[at] = job
+        chosen, count, start = NONE, 0, s[job + START]
+        left = s[job + LEFT]
+        if left >= 0 and s[left + END] == start:
+            chosen, count = left, 1
+        for k in range(s[job + BEFORE], s[job + BEFORE_END]):
+            earlier = s[k]
+            if s[earlier + END] + s[job + LAG] == start:
                 count += 1
                 if below(s, count) == 0:
-                    chosen = later
+                    chosen = earlier
         job = chosen
-    return length
+    return at  # type: ignore[no-any-return]
 
 
 def pair_of(s: Whole, one: int, other: int) -> int:
@@ -390,17 +390,18 @@ def step(s: Whole) -> bool:
     """One try: the best change along one critical path; False if there is none."""
     s[TRY] += 1
     s[CHOICE], s[CHOICE_TIES], s[ANY_COUNT] = FAR, 0, 0
-    length, path = critical_path(s), s[PATH]
-    i = 0
-    while i < length:
+    i, end = critical_path(s), s[PATH] + s[JOB_COUNT]
+    length = end - i
+    while i < end:
         j = i
-        while j + 1 < length and s[s[path + j] + RIGHT] == s[path + j + 1]:
+        # Where a lag lies between two neighbours, a block ends.
+        while j + 1 < end and s[s[j] + RIGHT] == s[j + 1] and s[s[j] + END] == s[s[j + 1] + START]:
             j += 1
         if j > i:
-            offer_block(s, s[path + i], s[path + j], j - i + 1)
+            offer_block(s, s[i], s[j], j - i + 1)
         for k in range(i, j + 1):
-            if s[s[path + k] + MODES_END] - s[s[path + k] + MODES] > WAY:
-                offer_stations(s, s[path + k])
+            if s[s[k] + MODES_END] - s[s[k] + MODES] > WAY:
+                offer_stations(s, s[k])
         i = j + 1
     if s[CHOICE] < FAR:
         job, mode, left = s[CHOICE_JOB], s[CHOICE_MODE], s[CHOICE_LEFT]
@@ -433,7 +434,7 @@ def pool_in(s: Whole) -> None:
     told_apart = 0
     for job in range(s[JOBS], s[JOBS] + JOB * s[JOB_COUNT], JOB):
         told_apart += s[job + SALT] * (s[job + CLIMB_START] % 65536)
-        told_apart += s[job + CLIMB_MODE]
+        told_apart = (told_apart + s[job + CLIMB_MODE]) % 2147483647
     worst, into = -1, s[POOL]
     for plan in range(s[POOL], s[POOL] + size * s[POOLED], size):
         if s[plan + POOL_SUM] == told_apart:
