@@ -367,10 +367,10 @@ def offer_stations(s: Whole, job: int) -> None:
             left, right = right, s[right + RIGHT]
 
 
-def forbid(s: Whole, job: int, mode: int, left: int, length: int) -> None:
+def forbid(s: Whole, job: int, mode: int, left: int) -> None:
     """Forbids what a change is about to undo."""
     if mode != s[job + MODE]:
-        stay = length + (s[job + MODES_END] - s[job + MODES]) // WAY
+        stay = s[STAY] // 2
         s[s[BANNED] + pair_of(s, job, s[job + MODE])] = s[TRY] + stay + below(s, stay // 2 + 1)
         return
     until = s[TRY] + s[STAY] + below(s, s[STAY] // 2 + 1)
@@ -391,7 +391,6 @@ def step(s: Whole) -> bool:
     s[TRY] += 1
     s[CHOICE], s[CHOICE_TIES], s[ANY_COUNT] = FAR, 0, 0
     i, end = critical_path(s), s[PATH] + s[JOB_COUNT]
-    length = end - i
     while i < end:
         j = i
         # Where a lag lies between two neighbours, a block ends.
@@ -409,7 +408,7 @@ def step(s: Whole) -> bool:
         job, mode, left = s[ANY_JOB], s[ANY_MODE], s[ANY_LEFT]
     else:
         return False
-    forbid(s, job, mode, left, length)
+    forbid(s, job, mode, left)
     change(s, job, mode, left)
     if s[SPAN] < s[CLIMB_SPAN]:
         keep(s)

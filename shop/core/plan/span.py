@@ -20,12 +20,15 @@ RUN, PLAIN_RUN = 4_000_000, 20_000
 """Jobs reckoned anew between two looks at the clock."""
 ROUND = 60_000
 """Tries of a lane between two meetings."""
-PATIENCE = 12_500
-"""Tries without a better plan after which a climb ends. Source: Peng, Lü and Cheng (`critical`)."""
+PATIENCE = 5_000
+"""Tries without a better plan after which a climb ends: with fewer or more, plans were worse."""
 BUILT = 4
 """Climbs of a lane that begin at plans built by chance, before any begins between two."""
-STAY = 10
-"""Tries for which what a change within a row undid may not come back, and up to half as many."""
+STAY = 9
+"""Tries for which what a change within a row undid may not come back, and up to half as many more.
+
+For a change of station it is half of that; as long as its source says, gaps were half as large again.
+"""
 SALTS = 2**28
 
 

@@ -96,6 +96,24 @@ def test_tiny_shops_are_planned_as_well_as_the_solver_proves(seed: int) -> None:
     assert max(searched(problem, 4000, until=int(proof.bound)).end) == proof.bound
 
 
+def test_a_block_ends_where_a_lag_lies_between_two_neighbours() -> None:
+    # Without that the three would be one block from the begin to the end, with nothing to better.
+    saw = {"stations": ("saw",)}
+    problem = a_problem(
+        [a_station("saw", calendar="always")],
+        [
+            Task(key="free", minutes=50, **saw),
+            Task(key="first", minutes=10, **saw),
+            Task(key="last", minutes=10, after=("first",), lag_min=40, **saw),
+        ],
+        goal=Goal.MAKESPAN,
+    )
+    lane = SpanSearch(*first_of(problem), seed=0, is_compiled=False).lanes[0]
+    assert lane[c.SPAN] == 110
+    assert c.step(lane)
+    assert lane[c.SPAN] == 70
+
+
 @settings(max_examples=60)
 @given(st.integers(0, 10**9), st.integers(1, 25))
 def test_a_plan_of_the_search_breaks_no_rule_and_is_never_worse(seed: int, size: int) -> None:
