@@ -42,6 +42,7 @@ class CommissionSerializer(serializers.Serializer[Commission]):
     )
     glue_reason = serializers.CharField(max_length=200, required=False, allow_blank=True)
     due_on = serializers.DateField(required=False, allow_null=True)
+    timber_on = serializers.DateField(required=False, allow_null=True)
     weight = serializers.DecimalField(max_digits=4, decimal_places=1, required=False)
     note = serializers.CharField(max_length=4000, required=False, allow_blank=True)
 

@@ -58,6 +58,12 @@ class Commission(Owned):
         help_text="Needed only when the class is lower than the exposure asks for.",
     )
     due_on = models.DateField("due", null=True, blank=True)
+    timber_on = models.DateField(
+        "timber arrives",
+        null=True,
+        blank=True,
+        help_text="Nothing is begun before that day; empty when the timber is there.",
+    )
     weight = models.DecimalField(
         "importance",
         max_digits=4,

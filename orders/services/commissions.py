@@ -29,6 +29,7 @@ FIELDS = (
     "glue_class",
     "glue_reason",
     "due_on",
+    "timber_on",
     "weight",
     "note",
 )
@@ -45,6 +46,7 @@ def open_commission(
     client: Client,
     exposure: str = Exposure.DRY_INTERIOR.value,
     due_on: date | None = None,
+    timber_on: date | None = None,
     glue_class: str = "",
     glue_reason: str = "",
     weight: Decimal | float = 1,
@@ -63,6 +65,7 @@ def open_commission(
         client=client,
         exposure=exposure,
         due_on=due_on,
+        timber_on=timber_on,
         glue_class=glue_class,
         glue_reason=glue_reason,
         weight=weight,
@@ -164,7 +167,8 @@ def read_commission(reader: Reader, workshop: Workshop, **fields: Any) -> dict[s
         "exposure": reader.choice("exposure", fields["exposure"], Exposure, "the exposure").value,
         "glue_class": _glue_class(reader, fields["glue_class"]),
         "glue_reason": reader.text("glue_reason", fields["glue_reason"], "the reason", most=200),
-        "due_on": _due_on(reader, fields["due_on"]),
+        "due_on": _day(reader, "due_on", fields["due_on"], "it is due"),
+        "timber_on": _day(reader, "timber_on", fields.get("timber_on"), "its timber arrives"),
         "weight": reader.number(
             "weight",
             fields["weight"],
@@ -190,10 +194,10 @@ def _glue_class(reader: Reader, value: str) -> str:
     )
 
 
-def _due_on(reader: Reader, value: date | None) -> date | None:
+def _day(reader: Reader, field: str, value: date | None, when: str) -> date | None:
     if value is None or (isinstance(value, date) and not isinstance(value, datetime)):
         return value
-    reader.refuse("due_on", "Give the day it is due as a date, as 2026-03-31.")
+    reader.refuse(field, f"Give the day {when} as a date, as 2026-03-31.")
     return None
 
 

@@ -39,6 +39,12 @@ class CommissionForm(SheetForm):
         label="Due",
         widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
     )
+    timber_on = forms.DateField(
+        required=False,
+        label="Timber arrives",
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text="Nothing is begun before that day; leave it empty when the timber is there.",
+    )
     weight = forms.DecimalField(
         label="Importance",
         initial=1,

@@ -192,8 +192,12 @@ class Work:
 
     def _waiting(self, operation: Operation, on_it: Underway, cures: Mapping[int, float]) -> Task:
         before = self.before.get(operation.pk, ())
-        cured = [at for at in map(cured_at, before) if at is not None]
         is_begun = on_it.used_min > 0
+        ready = [at for at in map(cured_at, before) if at is not None]
+        commission = operation.commission
+        if commission.timber_on is not None and not is_begun:
+            zone = ZoneInfo(commission.workshop.time_zone)
+            ready.append(day_of(commission.timber_on, zone))
         rest = on_it.rest_min(operation)
         setup = 0.0 if is_begun else min(operation.setup_min, rest - 1)
         is_outwork = operation.station_kind == StationKind.OUTWORK
@@ -210,7 +214,7 @@ class Work:
                 for earlier in before
                 if earlier.pk in self.open
             ),
-            release=max(cured) if cured else None,
+            release=max(ready) if ready else None,
             order=order_key(operation.commission_id),
         )
 
@@ -272,7 +276,12 @@ class Places:
 
 def due_at(due_on: date, zone: ZoneInfo) -> datetime:
     """The end of the day, by the clock of the workshop."""
-    return datetime.combine(due_on + timedelta(days=1), time(), zone).astimezone(UTC)
+    return day_of(due_on + timedelta(days=1), zone)
+
+
+def day_of(on: date, zone: ZoneInfo) -> datetime:
+    """The begin of a day, by the clock of the workshop."""
+    return datetime.combine(on, time(), zone).astimezone(UTC)
 
 
 def before_of(known: Sequence[int]) -> dict[int, list[Operation]]:

@@ -64,7 +64,7 @@ def earliest_honest_date(
 ) -> HonestDate:
     """Where a commission that is not in work yet would find room, were it accepted now.
 
-    `not_before` is the day from which it can be worked on, when the timber comes for example. The
+    `not_before` is the day from which it can be worked on; it never is before its timber arrives. The
     plan in force is kept: what it does not know and the commission take the room that is left.
 
     Raises NotNow for a commission in work or past it, NotReady when there is nothing to do in it or
@@ -72,6 +72,7 @@ def earliest_honest_date(
     planned or the day is too far off.
     """
     workshop = commission.workshop
+    not_before = max(filter(None, (not_before, commission.timber_on)), default=None)
     _require_ahead(commission, now, not_before)
     zone = ZoneInfo(workshop.time_zone)
     steps = steps_of(commission)

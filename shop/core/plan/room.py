@@ -34,6 +34,12 @@ def _room_fault(task: Task, job: Job, floor: Floor) -> RuleBroken | None:
             f"{longest.total_seconds() / 60:g} minutes; split it, let it pause, or open longer.",
         )
     if job.fixed_start is not None and task.pinned_start is not None:
+        if task.release is not None and job.fixed_start < job.release:
+            return RuleBroken(
+                "pinned_start",
+                f"{name} is pinned to {task.pinned_start:%Y-%m-%d %H:%M}, before it may begin on "
+                f"{task.release.astimezone(task.pinned_start.tzinfo):%Y-%m-%d %H:%M}; pin it later.",
+            )
         fits = (
             h is None
             or (h.fit(job.fixed_start, work, job.breakable) or (-1,))[0] == job.fixed_start

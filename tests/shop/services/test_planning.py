@@ -1,6 +1,7 @@
 """Plans: made in a job, stored whole, adopted, found stale."""
 
 from datetime import UTC, date, datetime, time, timedelta
+from zoneinfo import ZoneInfo
 
 import pytest
 from django.utils import timezone
@@ -154,6 +155,17 @@ def test_overtime_is_offered_by_the_week_and_priced_by_the_owner(shop, price, is
     assert violations(plan) == []
     assert any(row.overtime for row in plan.bookings.all()) is is_worked
     assert (plan.objective["overtime_min"] > 0) is is_worked
+
+
+def test_nothing_is_begun_before_the_timber_arrives(shop):
+    day = timezone.localdate() + timedelta(days=9)
+    order = an_order(shop, timber_on=day)
+    for _ in range(2):
+        an_operation(order)
+    plan = planned(shop)
+    assert violations(plan) == []
+    zone = ZoneInfo(shop.time_zone)
+    assert all(row.starts_at.astimezone(zone).date() >= day for row in plan.bookings.all())
 
 
 def test_an_order_somebody_worked_on_is_begun(shop):

@@ -112,6 +112,11 @@ REFUSED: dict[str, tuple[Callable[[], Problem], str, str]] = {
         lambda: away(LEAVE, saw(pinned_start=at(9))),
         "tasks/0/pinned_start", "pin it to a working time",
     ),
+    "a pin before the timber is there": (
+        lambda: shop(saw(release=at(0, day=2), pinned_start=at(9))), "tasks/0/pinned_start",
+        "is pinned to 2026-01-05 09:00, before it may begin on 2026-01-07 00:00; pin it later. "
+        "It cannot all hold that “rip” does not begin before 2026-01-07 00:00; “rip” begins at",
+    ),
     "a pin on work under way": (
         lambda: shop(saw(under_way=True, pinned_start=at(9))), "tasks/0/pinned_start",
         "is under way, so it cannot be pinned",
