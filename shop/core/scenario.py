@@ -31,7 +31,7 @@ class Hire:
 class Overtime:
     """So many minutes more on each of these weekdays (0 is Monday), by one hand or by all (None).
 
-    They come after the last hour of the day; on a day off they begin when the week usually does.
+    They come after the last hour of the day, one that may be offered already included; on a day off they begin when the week usually does.
     The stations may stay open as long. They are worked where that pays: an hour of it counts as much
     as `price` hours that an order of weight 1 is late.
     """
@@ -155,9 +155,11 @@ def with_overtime(
     resources = []
     for each in problem.resources:
         if each.key in longer or (each.kind == "station" and each.calendar):
-            own = each.overtime or each.calendar
-            key = f"{own} longer"
-            calendars[key] = _longer(problem.calendars[own], weekdays, minutes)
+            key = f"{each.calendar} {each.overtime} longer"
+            offered = [problem.calendars[each.overtime]] if each.overtime else []
+            own = problem.calendars[each.calendar]
+            shifts = (*own.weekly, *(shift for more in offered for shift in more.weekly))
+            calendars[key] = _longer(replace(own, weekly=shifts), weekdays, minutes)
             resources.append(replace(each, overtime=key))
         else:
             resources.append(each)

@@ -55,6 +55,8 @@ class Work:
     is_running: bool = False
     count: int = 1
     work_min: float = 0.0
+    overtime: tuple[tuple[datetime, datetime], ...] = ()
+    overtime_min: float = 0.0
     kind: str = ""
     skill: str = ""
     due: datetime | None = None
@@ -136,6 +138,7 @@ class Bar:
     goes_on_after: bool = False
     now_x: float | None = None
     slack: str = ""
+    beyond: str = ""
 
     @property
     def foot(self) -> float:
@@ -327,6 +330,11 @@ class _Pen:
             return None
         return round(self.axis.x(due - timedelta(seconds=1)), 1)
 
+    def beyond(self, work: Work, y: float) -> str:
+        """A line under the stretches that are worked beyond regular hours."""
+        spans = [(round(self.axis.x(a), 1), round(self.axis.x(b), 1)) for a, b in work.overtime]
+        return "".join(f"M{x} {y + BAR + 3}H{end}" for x, end in spans if end > x)
+
     def slack(self, work: Work, end: float, y: float) -> str:
         """A dimension line from the end of an order to the day it is due."""
         if work.due is None or work.end >= work.due:
@@ -380,6 +388,7 @@ class _Pen:
             goes_on_after=work.end > self.axis.ends_at,
             now_x=self.now_x if crosses else None,
             slack=self.slack(work, end, y),
+            beyond=self.beyond(work, y),
         )
 
     def stop(self, closed: Closed, y: float, foot: float, works: Sequence[Work]) -> Stop:
@@ -442,6 +451,8 @@ def _joined(a: Work, b: Work) -> Work:
         pk=0,
         end=b.end,
         due=b.due,
+        overtime=(*a.overtime, *b.overtime),
+        overtime_min=a.overtime_min + b.overtime_min,
         count=count,
         labels=tuple(labels),
         words=f"{a.words}; {b.words}",

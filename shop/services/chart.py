@@ -44,6 +44,7 @@ class ChartBar:
     kind: str
     skill: str
     pin: Pin | None
+    overtime: tuple[Span, ...] = ()
 
     @property
     def is_late(self) -> bool:
@@ -235,14 +236,19 @@ def bar_of(booking: Booking, late: Mapping[int, float]) -> ChartBar:
         kind=operation.station_kind,
         skill=operation.skill,
         pin=getattr(operation, "pin", None),
+        overtime=spans_of(booking.overtime),
     )
 
 
 def stretches_of(booking: Booking) -> tuple[Span, ...]:
     """The pieces of work of a booking between its pauses."""
+    return spans_of(booking.stretches)
+
+
+def spans_of(pairs: Iterable[Iterable[str]]) -> tuple[Span, ...]:
+    """Stretches as a booking keeps them."""
     return tuple(
-        (datetime.fromisoformat(start), datetime.fromisoformat(end))
-        for start, end in booking.stretches
+        (datetime.fromisoformat(start), datetime.fromisoformat(end)) for start, end in pairs
     )
 
 

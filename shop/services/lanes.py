@@ -40,6 +40,11 @@ class Sheet:
     orders: tuple[Order, ...]
     axis: Axis
 
+    @property
+    def has_overtime(self) -> bool:
+        """Whether anybody works beyond regular hours in it."""
+        return any(work.overtime for lane in self.lanes for work in lane.works)
+
 
 def sheet_of(plan: Plan, found: WallChart, *, now: datetime, followed: int | None) -> Sheet:
     """Draw a stretch of the plan."""
@@ -146,13 +151,15 @@ def _booked(bar: ChartBar, ends: Mapping[int, OrderEnd], zone: ZoneInfo) -> Work
     due = end.due if end is not None else None
     is_late = due is not None and bar.end > due
     who = bar.hand or "nobody"
+    beyond_min = sum((b - a).total_seconds() for a, b in bar.overtime) / 60
     return Work(
         order=bar.commission_id,
         mark=bar.commission_mark,
         labels=_labels(bar.commission_mark, bar.name),
         words=_words(bar.mark, bar.title, bar.name, who, (bar.start, bar.end), zone)
         + (", late" if is_late else _to_spare(end))
-        + (", pinned" if bar.pin else ""),
+        + (", pinned" if bar.pin else "")
+        + (f", {beyond_min / 60:.1f} h overtime" if beyond_min else ""),
         operation=bar.name,
         station=bar.station,
         hand=", ".join([bar.hand, *bar.helpers]) if bar.hand else "",
@@ -161,6 +168,8 @@ def _booked(bar: ChartBar, ends: Mapping[int, OrderEnd], zone: ZoneInfo) -> Work
         pk=bar.operation_id,
         is_late=is_late,
         work_min=sum((b - a).total_seconds() for a, b in bar.stretches) / 60,
+        overtime=bar.overtime,
+        overtime_min=beyond_min,
         kind=bar.kind,
         skill=bar.skill,
         is_pinned=bar.pin is not None,

@@ -51,11 +51,15 @@ class Measures:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Weighed:
-    """One measure of a plan that is kept: its name, its minutes, what they count by its price."""
+    """One measure of a plan that is kept: its name, its minutes, what they count by its price.
+
+    What is counted and not timed has a `count`.
+    """
 
     name: str
     minutes: float
     cost_min: float
+    count: int | None = None
 
 
 def measures_of(problem: Problem, bookings: Iterable[core.Booking]) -> Measures:
@@ -78,7 +82,7 @@ def measures_of(problem: Problem, bookings: Iterable[core.Booking]) -> Measures:
 def weighed(objective: Mapping[str, Any]) -> list[Weighed]:
     """The measures that were kept with a plan, in the order in which an owner asks."""
     costs: Mapping[str, float] = objective.get("costs", {})
-    return [
+    found = [
         Weighed(
             name=words,
             minutes=objective[AMOUNTS[measure]],
@@ -87,3 +91,8 @@ def weighed(objective: Mapping[str, Any]) -> list[Weighed]:
         for measure, words in WORDS.items()
         if AMOUNTS[measure] in objective
     ]
+    if costs.get(Measure.LATE_ORDERS):
+        late = len(objective.get("late_orders", ()))
+        cost = costs[Measure.LATE_ORDERS]
+        found.insert(1, Weighed(name="orders late at all", minutes=0.0, cost_min=cost, count=late))
+    return found

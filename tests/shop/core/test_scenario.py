@@ -56,6 +56,12 @@ def test_overtime_is_offered_after_the_last_hour_and_so_are_the_stations(shop):
     assert (longer.resources[2].overtime, longer.prices.overtime) == ("", 0.5)
 
 
+def test_overtime_comes_after_what_may_be_offered_already(shop):
+    once = with_overtime(shop, ["ines"], [0], 60, 1)
+    twice = with_overtime(once, ["ines"], [0], 30, 1)
+    assert open_min(twice, "ines", 0, offered=True) == 480 + 90
+
+
 def test_overtime_ends_with_the_day(shop):
     late = Calendar(timezone="UTC", weekly=(Shift(weekday=0, start=time(14), end=time(22)),))
     shop = with_hand(shop, "eve", "Eve", {"joinery": 2}, late)

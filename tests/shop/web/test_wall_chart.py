@@ -64,6 +64,29 @@ def test_a_day_four_weeks_and_a_quarter_are_drawn(floor, scale, words):
     assert (' data-chart="station"' in page) == (scale != "quarter")
 
 
+def test_overtime_is_said_and_underlined(floor):
+    booking = floor.first.bookings.get()
+    booking.overtime = booking.stretches
+    booking.save()
+    page = chart(floor)
+    assert "0.8 h overtime" in page
+    assert "<span>overtime</span>" in page
+    assert "45 min overtime" in chart(floor, **{"as": "rows"}).replace("\u00a0", " ")
+
+
+def test_what_a_plan_costs_stands_beside_what_it_takes(floor):
+    floor.plan.objective = {
+        "weighted_lateness_min": 60.0,
+        "setup_min": 30.0,
+        "late_orders": [floor.order.pk],
+        "costs": {"lateness": 60.0, "setup": 15.0, "late_orders": 480.0},
+    }
+    floor.plan.save()
+    page = chart(floor)
+    assert "counts as late" in page
+    assert '<td>orders late at all</td><td class="num">1</td>' in page
+
+
 def test_an_order_says_what_it_has_to_spare(floor):
     page = chart(floor, by="order")
     assert f'<g role="group" aria-label="{floor.order.mark} Hall bench, due ' in page
