@@ -40,7 +40,7 @@ from .jobs import Claim, Stopped, ask, work
 from .keys import hand_key, row_of, station_key
 from .measures import measures_of
 from .planning import MOST_TRIES
-from .problem import due_at, problem_for
+from .problem import day_of, due_at, problem_for
 from .promising import AHEAD, known_bookings, promises_of, tasks_of
 from .scenarios import OUTCOME, OrderOutcome, Outcome, base_of, changes_of
 from .weeks import week_of
@@ -119,7 +119,7 @@ def suppose(shop: Problem, scenario: Scenario, workshop: Workshop) -> Supposed:
             case SecondStation():
                 problem = with_second(problem, station_key(change.station), f"second{number}")
             case TakeOrder():
-                problem = with_order(problem, _order(workshop, change))
+                problem = with_order(problem, _order(workshop, change, shop.now))
             case Away():
                 key = station_key(change.station) if change.station else hand_key(change.hand or 0)
                 problem = with_away(problem, key, change.starts_at, change.ends_at)
@@ -143,7 +143,7 @@ def _require_there(change: Change, problem: Problem) -> None:
         raise NotNow("A hand or a station of this scenario is no longer in use; take it out.")
 
 
-def _order(workshop: Workshop, change: TakeOrder) -> SupposedOrder:
+def _order(workshop: Workshop, change: TakeOrder, now: datetime) -> SupposedOrder:
     found = Commission.objects.of(workshop).filter(pk=change.commission, stage__in=AHEAD).first()
     if found is None:
         raise NotNow("The order of this scenario is in work or gone by now; take it out.")
@@ -155,7 +155,9 @@ def _order(workshop: Workshop, change: TakeOrder) -> SupposedOrder:
         due=due_at(found.due_on, zone) if found.due_on else None,
         weight=float(found.weight),
     )
-    return SupposedOrder(order=order, tasks=tuple(tasks_of(steps_of(found), None, key)))
+    timber = day_of(found.timber_on, zone) if found.timber_on else now
+    release = timber if timber > now else None
+    return SupposedOrder(order=order, tasks=tuple(tasks_of(steps_of(found), release, key)))
 
 
 def _planned(

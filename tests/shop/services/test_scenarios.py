@@ -51,7 +51,12 @@ def planned(shop):
 
 def test_each_scenario_is_planned_and_stands_beside_the_shop_as_it_is(shop):
     week, bench = Hand.objects.get().calendar, Station.objects.get(name="Bench B")
-    enquiry = a_commission(shop, title="Gate", due_on=timezone.localdate() + timedelta(days=90))
+    enquiry = a_commission(
+        shop,
+        title="Gate",
+        due_on=timezone.localdate() + timedelta(days=90),
+        timber_on=timezone.localdate() + timedelta(days=30),
+    )
     extra_work(an_assembly(enquiry), operation="fit-hardware", minutes=90)
     add_scenario(
         shop,
@@ -80,6 +85,7 @@ def test_each_scenario_is_planned_and_stands_beside_the_shop_as_it_is(shop):
     )
     gate = sides["Take the gate"].order(enquiry.pk)
     assert (gate.due_on, gate.late_min, gate.chance) == (enquiry.due_on, 0, 100)
+    assert gate.ends_at.date() >= enquiry.timber_on
     assert sides["As it stands"].order(enquiry.pk) is None
     assert not Plan.objects.exists()
 
