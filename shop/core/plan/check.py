@@ -128,9 +128,27 @@ class _Checker:
         """What comes before is done, and its lag is over; work under way has no such wait."""
         for task, booking in self.pairs():
             for key in () if task.under_way else task.after:
-                ready = self.bookings[key].end + timedelta(minutes=task.lag_min)
-                if booking.start < ready:
+                earlier, lag = self.bookings[key], timedelta(minutes=task.lag_min)
+                if task.batch_share < 1:
+                    yield from self._batches(task, booking, self.tasks[key], earlier)
+                elif booking.start < earlier.end + lag:
                     yield _violation("precedence", task.key, f"starts too soon after {key}")
+
+    def _batches(
+        self, task: Task, booking: Booking, earlier: Task, before: Booking
+    ) -> Iterator[Violation]:
+        """The first batch is there when it starts, and the last one is done after that came."""
+        lag, share = timedelta(minutes=task.lag_min), task.batch_share
+        for one, place, since, what in [
+            (earlier, before, booking.start - lag, "starts before a batch is there of"),
+            (task, booking, before.end + lag, "is done too soon after"),
+        ]:
+            whole = timedelta(minutes=self._minutes(one, place) * (1 - one.done_share))
+            behind = sum((b - max(a, since) for a, b in place.pieces if b > since), timedelta())
+            left_late = one is earlier and behind > whole * (1 - share) + timedelta(microseconds=9)
+            done_early = one is task and behind < whole * share - timedelta(microseconds=9)
+            if left_late or done_early:
+                yield _violation("precedence", task.key, f"{what} {earlier.key}")
 
     def durations(self) -> Iterator[Violation]:
         """The pieces are in order, span the booking, and add up to work and set-up."""
@@ -274,7 +292,7 @@ class _Checker:
     def _idle_min(self) -> float:
         total = 0.0
         for task, booking in self.pairs():
-            if task.after and not task.under_way:
+            if task.after and not task.under_way and task.batch_share >= 1:
                 ready = max(self.bookings[key].end for key in task.after)
                 ready += timedelta(minutes=task.lag_min)
                 ready = max(ready, task.release or self.problem.now)

@@ -44,7 +44,8 @@ class Mode:
 class Job:
     """A task in ticks; `told` is the start and the resources that people were told.
 
-    Its first `free` modes are there for every rule; the others cost overtime, and only the search
+    `lag` is below 0 for a task that takes over in batches: as much of the work is then still to come
+    as the wall clock runs to the end of what goes before. Its first `free` modes are there for every rule; the others cost overtime, and only the search
     offers them.
     """
 
@@ -63,6 +64,7 @@ class Job:
     gear_hold: int
     told: tuple[int, frozenset[int]] | None = None
     free: int = 0
+    is_batched: bool = False
 
     def length(self, mode: Mode, previous: str | None) -> int:
         """Ticks of work after a task of family `previous` on the same station."""
@@ -142,7 +144,8 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
             modes=modes[i],
             before=before[i],
             after=tuple(after[i]),
-            lag=ticks.lasting(task.lag_min),
+            lag=ticks.lasting(task.lag_min)
+            - _overlap(task, ticks, [problem.tasks[j] for j in before[i]]),
             release=_release(task, ticks),
             order=orders.get(task.order, -1),
             breakable=task.breakable,
@@ -152,6 +155,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
             gear_hold=ticks.lasting(task.gear_hold_min),
             told=_told(task, ticks, crews.number),
             free=_free(task, modes[i]),
+            is_batched=task.batch_share < 1 and bool(before[i]),
         )
         for i, task in enumerate(problem.tasks)
     )
@@ -347,6 +351,20 @@ def _free(task: Task, modes: Sequence[Mode]) -> int:
     is_fixed = task.under_way or task.pinned_start is not None
     fits = (m.hours is None or task.breakable or m.hours.longest >= m.work for m in regular)
     return len(regular) if any(fits) and not is_fixed else len(modes)
+
+
+def _overlap(task: Task, ticks: Ticks, before: Sequence[Task]) -> int:
+    """Ticks that a task may start before the end of what it takes over in batches.
+
+    All but a batch of the shorter work, in the quickest way: whatever pauses there are, no more
+    than that is worked in so long a time of the wall clock.
+    """
+    if task.batch_share >= 1 or not before:
+        return 0
+    quickest = min(
+        one.work_min(station) for one in (task, *before) for station in (None, *one.minutes_on)
+    )
+    return int(timedelta(minutes=quickest * (1 - task.batch_share)) // ticks.step)
 
 
 def _told(task: Task, ticks: Ticks, number: Mapping[str, int]) -> tuple[int, frozenset[int]] | None:

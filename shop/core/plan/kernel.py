@@ -41,8 +41,8 @@ MODES, MODES_END, BEFORE, BEFORE_END, AFTER, AFTER_END, GEAR, GEAR_END = range(8
 LAG, RELEASE, ORDER, BREAKABLE, FAMILY, FIXED, TAIL, HOLD = range(8, 16)
 TOLD_MODE, TOLD_START, AT, PIN0, PIN1, MODE0, MODE1, START0 = range(16, 24)
 START1, END0, END1, USED0, USED1, FLAG = range(24, 30)
-BEST_PIN, BEST_MODE, BEST_START, BEST_END, LONG_END = range(30, 35)
-JOB = 35
+BEST_PIN, BEST_MODE, BEST_START, BEST_END, LONG_END, BATCHED = range(30, 36)
+JOB = 36
 
 # A way to staff a job: LENGTH is where its lengths by the family before it are listed, or the one;
 # LENGTHS is how many there are. WORK is the length without set-up. REGULAR is where the regular
@@ -390,7 +390,8 @@ def count_in(s: Whole, x: Real, job: int) -> None:
         x[TRYING] += x[SETUP_PRICE] * (s[job + USED1] - s[s[job + MODE1] + WORK])
     if x[OVERTIME_PRICE] > 0:
         x[TRYING] += x[OVERTIME_PRICE] * overtime(s, job)
-    if x[IDLE_PRICE] > 0 and not s[job + FIXED] and s[job + BEFORE] < s[job + BEFORE_END]:
+    may_idle = not s[job + FIXED] and not s[job + BATCHED]
+    if x[IDLE_PRICE] > 0 and may_idle and s[job + BEFORE] < s[job + BEFORE_END]:
         ready = s[job + RELEASE]
         for i in range(s[job + BEFORE], s[job + BEFORE_END]):
             ready = max(ready, s[s[i] + END1] + s[job + LAG])

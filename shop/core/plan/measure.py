@@ -93,7 +93,7 @@ def objective_of(problem: Problem, bookings: tuple[Booking, ...]) -> Objective:
 
 def _ready(task: Task, ends: Mapping[str, datetime], problem: Problem) -> datetime:
     """When a task could go on by what comes before it; its own start where nothing does."""
-    if task.under_way or not task.after:
+    if task.under_way or not task.after or task.batch_share < 1:
         return datetime.max.replace(tzinfo=UTC)
     ready = max(ends[key] for key in task.after) + timedelta(minutes=task.lag_min)
     return max(ready, problem.now if task.release is None else task.release)
@@ -142,7 +142,7 @@ def _priced(floor: Floor, placement: Placement) -> Iterator[float]:
             yield prices.overtime * floor.overtime(mode, start, end)
     if prices.idle > 0:
         for job, start in zip(floor.jobs, placement.start, strict=True):
-            if job.before:
+            if job.before and not job.is_batched:
                 ready = max(placement.end[i] for i in job.before) + job.lag
                 yield prices.idle * max(0, start - max(ready, job.release))
 
@@ -191,11 +191,14 @@ def bound_of(floor: Floor, goal: Goal) -> float:
     """
     end = [0] * len(floor.jobs)
     for job in in_working_order(floor):
-        start = max((end[i] + job.lag for i in job.before), default=0)
+        # In batches a task may go before; only its end is behind what it takes over.
+        start = 0 if job.is_batched else max((end[i] + job.lag for i in job.before), default=0)
         start = max(start, job.release, job.fixed_start or 0)
         fits = (m.hours.fit(start, m.work, job.breakable) for m in job.modes if m.hours)
         ends = [fit[1] for fit in fits if fit is not None]
         end[job.index] = min(ends, default=start + job.least_work)
+        if job.is_batched:
+            end[job.index] = max(end[job.index], *(end[i] for i in job.before))
     if goal is Goal.LATENESS:
         return lateness_of(floor, tuple(end))
     return float(max([*end, *_loads(floor)], default=0))

@@ -374,9 +374,11 @@ class _Planner:
 def _is_small(floor: Floor, goal: Goal) -> bool:
     """Whether the solver can take the whole shop.
 
-    Its model knows set-ups as kept or not only, no overtime, and neither work in progress nor idle
-    pieces.
+    Its model knows set-ups as kept or not only, no overtime, no batches, and neither work in progress
+    nor idle pieces.
     """
+    if any(job.is_batched for job in floor.jobs):
+        return False
     if goal is Goal.LATENESS and (floor.prices.in_progress > 0 or floor.prices.idle > 0):
         return False
     if any(mode.regular for job in floor.jobs for mode in job.modes):

@@ -59,7 +59,9 @@ class Task:
     given; with no hands but with skills, of anybody who has them; with neither it is unattended.
     Without station and hand it runs by the wall clock, day and night, as curing and outwork do.
 
-    It starts `lag_min` (wall clock) after the last of `after` ends, at the earliest. `setup_min`
+    It starts `lag_min` (wall clock) after the last of `after` ends, at the earliest. With a
+    `batch_share` below 1 it is handed work in batches: it may start that long after such a share of
+    each is done, and does as large a share of its own after the last of them ends. `setup_min`
     is work added where the task before it on the station is of another family; a task without a
     family, without a station or on a station that takes several tasks always has it. `setup_after`
     are the minutes after a task of a certain family, where they differ from both. Breakable
@@ -87,6 +89,7 @@ class Task:
     gear_hold_min: float = 0.0
     after: tuple[str, ...] = ()
     lag_min: float = 0.0
+    batch_share: float = 1.0
     family: str = ""
     setup_min: float = 0.0
     setup_after: Mapping[str, float] = field(default_factory=dict)

@@ -160,6 +160,12 @@ def _one_task(
         yield RuleBroken(
             "family", f"The set-up of {name} depends on what came before; give it a family too."
         )
+    if not 0 < task.batch_share <= 1:
+        yield RuleBroken(
+            "batch_share",
+            f"A batch of {name} is more than nothing of it and at most all.",
+            nearest=1,
+        )
     if not 0 <= task.spread <= MOST_SPREAD:
         yield RuleBroken(
             "spread", f"The spread of {name} is from 0 to {MOST_SPREAD:g}.", nearest=MOST_SPREAD

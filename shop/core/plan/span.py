@@ -38,7 +38,7 @@ def fits(floor: Floor, goal: Goal) -> bool:
 
 
 def _is_plain(floor: Floor, job: Job) -> bool:
-    if job.gear or job.under_way or job.fixed_start is not None:
+    if job.gear or job.under_way or job.is_batched or job.fixed_start is not None:
         return False
     return all(
         len(mode.uses) <= 1

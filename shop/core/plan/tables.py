@@ -148,7 +148,7 @@ class _Build:
             *(fixed, tail, job.gear_hold, *self._told(job, modes[0])),
             *(0, -1, -1, mode, mode),
             *(found.start[i], found.start[i], found.end[i], found.end[i], used, used, 0),
-            *(-1, mode, found.start[i], found.end[i], modes[1]),
+            *(-1, mode, found.start[i], found.end[i], modes[1], int(job.is_batched)),
         ]
 
     def _told(self, job: Job, first: int) -> tuple[int, int]:

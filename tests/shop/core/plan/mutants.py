@@ -57,7 +57,11 @@ def drawn_out(problem: Problem, schedule: Schedule, random: Random) -> Schedule 
 
 
 def too_soon(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
-    waiting = [task for task in problem.tasks if task.after and not task.under_way]
+    waiting = [
+        task
+        for task in problem.tasks
+        if task.after and not task.under_way and task.batch_share == 1
+    ]
     if not waiting:
         return None
     task, places = random.choice(waiting), {b.task: b for b in schedule.bookings}

@@ -138,6 +138,8 @@ def a_random_shop(seed: int, size: int) -> Problem:
             for resources in (stations, hands)
         )
         orders = [replace(order, is_begun=offered.random() < 0.3) for order in orders]
+    if offered.random() < 0.4:
+        tasks = [replace(task, batch_share=offered.choice([1, 0.1, 0.25, 0.5])) for task in tasks]
     return Problem(
         now=now,
         prices=prices,

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
+from orders.core.errors import RuleBroken
 from shop.core.calendar import Closure, weekdays
 from shop.core.plan.check import check
 from shop.core.plan.planner import plan
@@ -472,3 +473,61 @@ def test_problem_and_plan_go_through_json_and_back() -> None:
     for kind, value in [(Problem, problem), (Schedule, schedule)]:
         adapter: TypeAdapter[object] = TypeAdapter(kind)
         assert adapter.validate_json(adapter.dump_json(value)) == value
+
+
+def in_batches(share: float, *, second: float = 100) -> Problem:
+    """Ten frames sawn and then planed, handed on so many at a time."""
+    return a_problem(
+        [a_station("saw", calendar="always"), a_station("planer", calendar="always")],
+        [
+            Task(key="saw", minutes=100, stations=SAW),
+            Task(
+                key="plane",
+                minutes=second,
+                stations=("planer",),
+                after=("saw",),
+                batch_share=share,
+            ),
+        ],
+        goal=Goal.MAKESPAN,
+    )
+
+
+@pytest.mark.parametrize(
+    ("share", "second", "end"),
+    [(1, 100, 200), (0.1, 100, 110), (0.5, 100, 150), (0.1, 20, 102), (0.5, 20, 110)],
+)
+def test_work_that_is_handed_on_in_batches_overlaps(
+    share: float, second: float, end: float
+) -> None:
+    # The first batch must be sawn, and the last one planed after the sawing has ended.
+    problem = in_batches(share, second=second)
+    schedule = plan(problem)
+    assert check(problem, schedule) == ()
+    assert schedule.objective.makespan_min == end
+
+
+@pytest.mark.parametrize(("by", "is_caught"), [(0, False), (-1, True)])
+def test_a_batch_that_is_not_there_yet_is_caught(by: int, is_caught: bool) -> None:
+    problem = in_batches(0.5)
+    schedule = plan(problem)
+    moved = tuple(
+        replace(
+            b,
+            start=b.start + timedelta(minutes=by),
+            end=b.end + timedelta(minutes=by),
+            pieces=tuple(
+                (x + timedelta(minutes=by), y + timedelta(minutes=by)) for x, y in b.pieces
+            ),
+        )
+        if b.task == "plane"
+        else b
+        for b in schedule.bookings
+    )
+    kinds = {v.kind for v in check(problem, replace(schedule, bookings=moved))}
+    assert ("precedence" in kinds) is is_caught
+
+
+def test_batches_of_nothing_are_refused() -> None:
+    with pytest.raises(RuleBroken, match="more than nothing of it"):
+        plan(in_batches(0))
