@@ -100,6 +100,12 @@ class Workshop(Versioned):
         help_text="Otherwise a new plan is a proposal until the foreman adopts it.",
     )
 
+    batch_pieces = models.PositiveSmallIntegerField(
+        "pieces handed on at a time",
+        default=0,
+        help_text="An operation may begin when so many pieces of the one before are done; "
+        "0 when it waits for all of them.",
+    )
     late_order_price = priced("An order that is late at all", 0)
     overtime_price = priced("An hour of overtime", 2)
     setup_price = priced("An hour of setting up", 0)

@@ -111,7 +111,7 @@ class _Reader:
         """One operation."""
         on_it = Underway.of(self.clocked.get(operation.pk, ()), self.at)
         booking = self.booked.get(operation.pk)
-        waits = waits_among(self.before.get(operation.pk, ()), self.at)
+        waits = waits_among(operation, self.before.get(operation.pk, ()), self.at)
         return BenchWork(
             operation=operation,
             pieces_left=operation.pieces - operation.pieces_done,

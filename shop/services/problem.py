@@ -20,7 +20,7 @@ from shop.core.remaining import rest_min
 from shop.models import Clocking, Hand, Pin, Station, Workshop
 
 from .keys import cure_key, hand_key, order_key, station_key, task_key
-from .waiting import cured_at
+from .waiting import cured_at, is_handed_on
 from .weeks import Weeks
 
 
@@ -214,9 +214,19 @@ class Work:
                 for earlier in before
                 if earlier.pk in self.open
             ),
+            batch_share=self._batch_share(operation),
             release=max(ready) if ready else None,
             order=order_key(operation.commission_id),
         )
+
+    def _batch_share(self, operation: Operation) -> float:
+        """The share that one batch is of what is left, where pieces are handed on in batches."""
+        batch = operation.commission.workshop.batch_pieces
+        before = [one for one in self.before.get(operation.pk, ()) if one.pk in self.open]
+        if batch <= 0 or len(before) != 1 or not is_handed_on(before[0], operation):
+            return 1.0
+        left = min(one.pieces - one.pieces_done for one in (operation, before[0]))
+        return min(1.0, batch / left) if left > 0 else 1.0
 
     def _pinned(self, operation: Operation, task: Task) -> Task:
         """With what the foreman fixed; a time that has come and what is out of use hold no more."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -32,10 +32,29 @@ class Wait:
 def waits_of(operation: Operation, at: datetime) -> list[Wait]:
     """What still keeps `operation` from being begun at the instant `at`, in working order."""
     earlier = operation.after.select_related("commission").order_by("number")
-    return waits_among(earlier, at)
+    return waits_among(operation, list(earlier), at)
 
 
-def waits_among(earlier: Iterable[Operation], at: datetime) -> list[Wait]:
+def is_handed_on(before: Operation, operation: Operation) -> bool:
+    """Whether pieces go on from one operation to the next before all of them are done.
+
+    They may in an assembly, where both do as many and nothing cures between; common practice, no
+    source.
+    """
+    alike = (before.assembly_id, before.pieces) == (operation.assembly_id, operation.pieces)
+    return alike and before.cure_min <= 0
+
+
+def _has_a_batch(operation: Operation, earlier: Sequence[Operation]) -> bool:
+    """Whether the one operation that is not done has handed on as many pieces as it is to."""
+    batch = operation.commission.workshop.batch_pieces
+    before = next((one for one in earlier if one.state not in GONE), None)
+    if batch <= 0 or before is None or not is_handed_on(before, operation):
+        return False
+    return before.pieces_done >= batch
+
+
+def waits_among(operation: Operation, earlier: Sequence[Operation], at: datetime) -> list[Wait]:
     """The same, of operations before it that have been read already."""
     found = []
     for before in earlier:
@@ -49,7 +68,7 @@ def waits_among(earlier: Iterable[Operation], at: datetime) -> list[Wait]:
                     until=until if before.state == Operation.State.DONE else None,
                 )
             )
-    return found
+    return [] if len(found) == 1 and _has_a_batch(operation, earlier) else found
 
 
 def cured_at(operation: Operation) -> datetime | None:

@@ -27,6 +27,7 @@ SETTINGS = {
     "quote_terms",
     "quote_valid_days",
     "plans_itself",
+    "batch_pieces",
     "late_order_price",
     "overtime_price",
     "setup_price",

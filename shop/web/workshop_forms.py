@@ -287,6 +287,13 @@ class WorkshopForm(SheetForm):
         required=False,
         help_text="Otherwise a new plan is a proposal until the foreman adopts it.",
     )
+    batch_pieces = forms.IntegerField(
+        label="Pieces handed on at a time",
+        min_value=0,
+        max_value=9999,
+        help_text="An operation may begin when so many pieces of the one before are done; "
+        "0 when it waits for all of them.",
+    )
 
     def put_together(self) -> None:
         """A price for each measure of a plan beside lateness."""

@@ -17,7 +17,7 @@ from shop.core.plan.prices import Measure
 from shop.models import Booking, Hand, Job, Opening, Plan, Station, WorkingCalendar
 from shop.services import jobs, planning
 from shop.services.calendars import Hours, change_calendar, close, reopen
-from shop.services.clocking import finish, start
+from shop.services.clocking import finish, pause, start
 from shop.services.jobs import Overtaken
 from shop.services.keys import cure_key, hand_key, row_of, station_key, task_key
 from shop.services.problem import problem_for
@@ -166,6 +166,33 @@ def test_nothing_is_begun_before_the_timber_arrives(shop):
     assert violations(plan) == []
     zone = ZoneInfo(shop.time_zone)
     assert all(row.starts_at.astimezone(zone).date() >= day for row in plan.bookings.all())
+
+
+def test_pieces_are_handed_on_as_the_workshop_says(shop):
+    change_workshop(shop, batch_pieces=2)
+    order = an_order(shop)
+    first = an_operation(order, pieces=20)
+    second = an_operation(order, pieces=20, after=[first])
+    an_operation(order, pieces=1, after=[second])
+    plan = planned(shop)
+    assert violations(plan) == []
+    shares = [task.batch_share for task in problem_for(shop, timezone.now()).tasks]
+    assert shares == [1, 0.1, 1]
+    sawn, planed, fitted = plan.bookings.order_by("operation__number")
+    assert planed.starts_at < sawn.ends_at < planed.ends_at <= fitted.starts_at
+
+
+def test_a_hand_may_begin_with_the_first_batch(shop):
+    change_workshop(shop, batch_pieces=2)
+    order = an_order(shop)
+    first = an_operation(order, pieces=20)
+    second = an_operation(order, pieces=20, after=[first])
+    ines, tom = (Hand.objects.get(name=name) for name in ("Ines", "Tom"))
+    start(first, ines, at=timezone.now() - timedelta(hours=1))
+    with pytest.raises(NotNow, match="must be done first"):
+        start(second, tom, at=timezone.now())
+    pause(ines, at=timezone.now(), pieces=2)
+    assert start(second, tom, at=timezone.now()).operation == second
 
 
 def test_an_order_somebody_worked_on_is_begun(shop):
