@@ -8,9 +8,20 @@ import pytest
 
 from orders.core.errors import RuleBroken, RulesBroken
 from shop.core.calendar import Calendar, Closure, weekdays
+from shop.core.plan.check import check
 from shop.core.plan.planner import plan
 from shop.core.plan.problem import Order, Problem, Task
-from tests.shop.core.plan.shops import DAY_SHIFT, NOW, a_hand, a_problem, a_station, at, gear
+from shop.core.plan.schedule import Budget
+from tests.shop.core.plan.shops import (
+    DAY_SHIFT,
+    NOW,
+    a_hand,
+    a_joinery_shop,
+    a_problem,
+    a_station,
+    at,
+    gear,
+)
 
 SHOP = [a_station("saw"), a_hand("Ada", skills={"joinery": 2}), gear("clamps", 4)]
 
@@ -48,6 +59,9 @@ REFUSED: dict[str, tuple[Callable[[], Problem], str, str]] = {
     ),
     "a duration above a year": (
         lambda: shop(saw(minutes=600_000)), "tasks/0/minutes", "at most a year, or split it",
+    ),
+    "a duration of a whole year": (
+        lambda: shop(saw(minutes=525_600)), "horizon", "finds no room before 2028-01-05; plan",
     ),
     "a negative set-up": (lambda: shop(saw(setup_min=-1)), "tasks/0/setup_min", "0 minutes to"),
     "a negative lag": (lambda: shop(saw(lag_min=-1)), "tasks/0/lag_min", "0 minutes to a year"),
@@ -202,6 +216,14 @@ def test_ten_thousand_faults_are_not_all_told() -> None:
     with pytest.raises(RulesBroken) as caught:
         plan(shop(*(saw(str(i), minutes=0) for i in range(500))))
     assert len(caught.value.errors) == 20
+
+
+def test_ten_thousand_operations_are_planned() -> None:
+    big = a_joinery_shop(0, 340)
+    problem = replace(big, tasks=big.tasks[:10_000])
+    schedule = plan(problem, budget=Budget(evaluations=1))
+    assert len(schedule.bookings) == 10_000
+    assert check(problem, schedule) == ()
 
 
 def test_nothing_to_do_is_a_plan() -> None:
