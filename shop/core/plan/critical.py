@@ -281,7 +281,8 @@ def offer(s: Whole, worth: int, banned: bool, job: int, mode: int, left: int) ->
 def offer_shift(s: Whole, first: int, last: int, forward: bool) -> None:
     """Offers to put the first of a run behind the last of it, or the last before the first.
 
-    Its worth is the longest way through the run, by the starts and tails of what is around it.
+    Its worth is the longest way through the run, by the starts and tails of what is around it. It is
+    forbidden if every pair of jobs that it would turn is.
     """
     if forward:
         for k in range(s[first + AFTER], s[first + AFTER_END]):
@@ -368,7 +369,7 @@ def offer_stations(s: Whole, job: int) -> None:
 
 
 def forbid(s: Whole, job: int, mode: int, left: int) -> None:
-    """Forbids what a change is about to undo."""
+    """Forbids for a while that a job comes back to its station, or to its side of those it passes."""
     if mode != s[job + MODE]:
         stay = s[STAY] // 2
         s[s[BANNED] + pair_of(s, job, s[job + MODE])] = s[TRY] + stay + below(s, stay // 2 + 1)
