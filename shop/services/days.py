@@ -37,11 +37,12 @@ class DayItem:
     """One operation of the day.
 
     `stretches` lie in this day only; `goes_on` and `comes_on` say that it goes on tomorrow or
-    began earlier. `setup_min` and `each_min` are standard minutes.
+    began earlier; `overtime` are those beyond regular hours. `setup_min` and `each_min` are standard minutes.
     """
 
     bar: ChartBar
     stretches: tuple[Span, ...]
+    overtime: tuple[Span, ...]
     comes_on: bool
     goes_on: bool
     pieces: int
@@ -144,10 +145,11 @@ def _parts(operations: Iterable[Operation]) -> dict[int, list[Part]]:
 def _item(
     booking: Booking, late: dict[int, float], parts: dict[int, list[Part]], day: Span
 ) -> DayItem:
-    operation = booking.operation
+    operation, bar = booking.operation, bar_of(booking, late)
     return DayItem(
-        bar=bar_of(booking, late),
+        bar=bar,
         stretches=_in_day(booking, day),
+        overtime=within(bar.overtime, *day),
         comes_on=booking.starts_at < day[0],
         goes_on=booking.ends_at > day[1],
         pieces=operation.pieces,

@@ -18,6 +18,7 @@ from shop.models import Booking, Hand, Job, Opening, Plan, Station, WorkingCalen
 from shop.services import jobs, planning
 from shop.services.calendars import Hours, change_calendar, close, reopen
 from shop.services.clocking import finish, pause, start
+from shop.services.days import day_sheet
 from shop.services.jobs import Overtaken
 from shop.services.keys import cure_key, hand_key, row_of, station_key, task_key
 from shop.services.problem import problem_for
@@ -155,6 +156,10 @@ def test_overtime_is_offered_by_the_week_and_priced_by_the_owner(shop, price, is
     assert violations(plan) == []
     assert any(row.overtime for row in plan.bookings.all()) is is_worked
     assert (plan.objective["overtime_min"] > 0) is is_worked
+    booked = [row for row in plan.bookings.all() if row.overtime]
+    for row in booked[:1]:
+        on = datetime.fromisoformat(row.overtime[0][0]).astimezone(ZoneInfo(shop.time_zone)).date()
+        assert any(item.overtime for item in day_sheet(row.hand, on).items)
 
 
 def test_nothing_is_begun_before_the_timber_arrives(shop):
