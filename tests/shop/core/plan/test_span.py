@@ -183,6 +183,7 @@ def test_only_a_shop_that_it_knows_all_about_is_taken() -> None:
         replace(plain, tasks=(replace(task, pinned_start=NOW),)),
         replace(plain, tasks=(replace(task, under_way=True),)),
         replace(plain, tasks=(replace(task, family="a", setup_min=5),)),
+        replace(plain, tasks=(task, replace(task, key="b", after=("a",), batch_share=0.5))),
         replace(
             plain,
             resources=(station, a_hand("Ada", calendar="always")),
