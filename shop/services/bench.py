@@ -140,7 +140,7 @@ class _Reader:
 
 
 def _shown(operations: OwnedQuerySet) -> OwnedQuerySet:
-    return operations.select_related("commission", "assembly", "joint")
+    return operations.select_related("commission__workshop", "assembly", "joint")
 
 
 def _open(hand: Hand) -> OwnedQuerySet:
@@ -154,7 +154,7 @@ def _booked(plan: Plan, hand: Hand) -> dict[int, Booking]:
         Booking.objects.filter(Q(hand=hand) | Q(helpers=hand), plan=plan)
         .filter(operation__in=_open(hand))
         .select_related(
-            "operation__commission", "operation__assembly", "operation__joint", "station"
+            "operation__commission__workshop", "operation__assembly", "operation__joint", "station"
         )
         .order_by("starts_at", "pk")
         .distinct()

@@ -47,11 +47,10 @@ def is_handed_on(before: Operation, operation: Operation) -> bool:
 
 def _has_a_batch(operation: Operation, earlier: Sequence[Operation]) -> bool:
     """Whether the one operation that is not done has handed on as many pieces as it is to."""
-    batch = operation.commission.workshop.batch_pieces
     before = next((one for one in earlier if one.state not in GONE), None)
-    if batch <= 0 or before is None or not is_handed_on(before, operation):
+    if before is None or not before.pieces_done or not is_handed_on(before, operation):
         return False
-    return before.pieces_done >= batch
+    return 0 < operation.commission.workshop.batch_pieces <= before.pieces_done
 
 
 def waits_among(operation: Operation, earlier: Sequence[Operation], at: datetime) -> list[Wait]:
