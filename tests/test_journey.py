@@ -190,7 +190,7 @@ def plan_it(page: Page) -> None:
     expect(page.locator("main")).to_contain_text("How good is this plan")
     press(page, "Plan again")
     press(page, "Adopt this plan")
-    expect(page.get_by_role("status")).to_contain_text("is in force")
+    expect(page.locator(".messages")).to_contain_text("is in force")
 
 
 def clock_it(page: Page) -> None:
