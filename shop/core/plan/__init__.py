@@ -8,7 +8,7 @@ problem out in ticks on working `hours`; `rules` feed `dispatch`, which makes th
 `prices` says what an owner measures; `overtime` where a plan works beyond the regular hours.
 `again.put_again` puts a known plan together again for a shop that has changed, and what is new into
 the room that is left; `reasons.changes` says what a new plan moves and why; `promise.promises` says when each order is really done, and how sure that is.
-The inner loop of `search` is `kernel`, which `tables` feed; where only the makespan of plain stations
+`scarcity` says which hands a search should spare. The inner loop of `search` is `kernel`, which `tables` feed; where only the makespan of plain stations
 counts, `span` searches instead, and its inner loop is `critical`. `compiled` makes both fast, and both
 go in two `lanes`.
 """

@@ -23,6 +23,7 @@ MISSED_PIN = 1e15
 BUCKET = 6
 """Stretches of a calendar are looked up in buckets of 2 ** BUCKET ticks."""
 LATEST = 2**31 - 1
+MOST_BIAS = 400
 ANY, ANEW, LONGER = -1, -2, -3
 """What a job is tied to instead of one of its modes: none; none and not what was told; none, and
 overtime may be worked."""
@@ -58,8 +59,10 @@ OPENS, SHUTS, WORKED = range(3)
 STRETCH = 3
 
 # A resource: STEPS and ROW are where its steps and its row of jobs begin in the state of the shop.
+# BIAS: how many ticks sooner a job must end before it is chosen, so that who is scarce is spared.
 CAPACITY, OWN_CALENDAR, FIRST_FAMILY, STEPS, ROW, STEP_COUNT, ROW_COUNT = range(7)
-RESOURCE = 7
+BIAS0, BIAS1, BEST_BIAS = range(7, 10)
+RESOURCE = 10
 TICK, LEVEL = range(2)
 STEP = 2
 
@@ -323,7 +326,10 @@ def as_told(s: Whole, job: int) -> bool:
 
 
 def place(s: Whole, job: int) -> bool:
-    """Puts a job where it ends soonest, with the least skill; False if it cannot be put."""
+    """Puts a job where it ends soonest, beside what its crew is worth, with the least skill.
+
+    False if it cannot be put.
+    """
     tick = s[job + RELEASE]
     for i in range(s[job + BEFORE], s[job + BEFORE_END]):
         end = s[s[i] + END1]
@@ -337,12 +343,17 @@ def place(s: Whole, job: int) -> bool:
         last = s[job + LONG_END]
     elif s[job + PIN1] >= 0:
         first, last = s[job + PIN1], s[job + PIN1] + MODE
-    best, start, end, used = -1, -1, LATEST, -1
+    best, start, end, used, worth = -1, -1, -1, -1, LATEST
     for mode in range(first, last, MODE):
-        limit = end if best < 0 or s[mode + SKILL] < s[best + SKILL] else end - 1
+        bias = 0
+        for use in range(s[mode + USES], s[mode + USES_END]):
+            bias += s[s[use] + BIAS1]
+        limit = worth - bias
+        if best >= 0 and s[mode + SKILL] >= s[best + SKILL]:
+            limit -= 1
         begins, ends, work = try_mode(s, job, mode, tick, limit)
         if begins >= 0:
-            best, start, end, used = mode, begins, ends, work
+            best, start, end, used, worth = mode, begins, ends, work, ends + bias
     if best < 0:
         return False
     put(s, job, best, start, end, used)
@@ -478,6 +489,9 @@ def accept(s: Whole, x: Real, changed: int) -> None:
         s[k] = 1 - s[k]
     for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
         s[o + END_NOW] = s[o + END_TRIED]
+    if changed == 0:
+        for r in range(s[RESOURCES], s[RESOURCES] + RESOURCE * s[RESOURCE_COUNT], RESOURCE):
+            s[r + BIAS0] = s[r + BIAS1]
     x[NOW] = x[TRYING]
 
 
@@ -492,6 +506,9 @@ def undo(s: Whole, changed: int) -> None:
             s[job + START0],
         )
         s[job + END1], s[job + USED1] = s[job + END0], s[job + USED0]
+    if changed == 0:
+        for r in range(s[RESOURCES], s[RESOURCES] + RESOURCE * s[RESOURCE_COUNT], RESOURCE):
+            s[r + BIAS1] = s[r + BIAS0]
 
 
 def main_of(s: Whole, x: Real) -> float:
@@ -517,6 +534,8 @@ def keep_best(s: Whole, x: Real) -> None:
     if is_same and (span > x[BEST_SPAN] or (span == x[BEST_SPAN] and total >= x[BEST_SUM])):
         return
     x[BEST_MAIN], x[BEST_SPAN], x[BEST_SUM] = main, span, total
+    for r in range(s[RESOURCES], s[RESOURCES] + RESOURCE * s[RESOURCE_COUNT], RESOURCE):
+        s[r + BEST_BIAS] = s[r + BIAS0]
     for i in range(s[LISTED]):
         s[s[BEST] + i] = s[s[LIST] + i]
     for job in range(first, last, JOB):
@@ -714,6 +733,16 @@ def loosen(s: Whole) -> int:
     return first  # type: ignore[no-any-return]
 
 
+def change_bias(s: Whole) -> int:
+    """Makes a station, a hand or gear dearer or cheaper to choose, all along the list."""
+    r = s[RESOURCES] + RESOURCE * below(s, s[RESOURCE_COUNT])
+    by = far(s, MOST_BIAS)
+    if drawn(s) < 0.5:
+        by = -by
+    s[r + BIAS1] = max(0, s[r + BIAS0] + by)
+    return s[LISTED] if s[r + BIAS1] == s[r + BIAS0] else 0
+
+
 def neighbour(s: Whole, x: Real) -> int:
     """Changes the list that is tried; gives its first changed place, or its length for none."""
     if s[HAS_LONG] and drawn(s) < 0.2:
@@ -725,6 +754,8 @@ def neighbour(s: Whole, x: Real) -> int:
         return shift_order(s, x)
     if s[ORDER_COUNT] > 1 and kind < 0.50:
         return one_first(s, x)
+    if kind < 0.53:
+        return change_bias(s)
     if kind < 0.62:
         return change_staff(s, x)
     if kind < 0.66:
@@ -776,6 +807,8 @@ def follow(s: Whole, best: Whole) -> None:
         s[s[LIST] + i] = best[s[BEST] + i]
     for job in range(s[JOBS], s[JOBS] + JOB * s[JOB_COUNT], JOB):
         s[job + PIN0] = best[job + BEST_PIN]
+    for r in range(s[RESOURCES], s[RESOURCES] + RESOURCE * s[RESOURCE_COUNT], RESOURCE):
+        s[r + BIAS0] = s[r + BIAS1] = best[r + BEST_BIAS]
 
 
 def anneal(s: Whole, x: Real, tries: int, hot: float, cold: float) -> None:

@@ -5,6 +5,7 @@ back, and the same number of tries gives the same plan. Two lanes with numbers o
 by side and meet after every round.
 """
 
+from datetime import timedelta
 from math import inf
 from types import ModuleType
 from typing import Any
@@ -16,15 +17,20 @@ from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor
 from shop.core.plan.lanes import LANES, first_random, side_by_side
 from shop.core.plan.problem import Goal
+from shop.core.plan.scarcity import scarcity
 from shop.core.plan.tables import found_in, store_of
 
 RUN, PLAIN_RUN = 60_000, 3_000
 """Jobs placed between two looks at the clock."""
 MARKS = 24
-FIRST_ROUND = 400
-LONGER = 1.5
-HEAT, SPAN_HEAT, MOST_HEAT = 6.0, 1.0, 0.2
-"""The heat of a round's begin, as a share of what the plan is worth, times the number of jobs."""
+FIRST_ROUND = 2000
+LONGER = 1.6
+LATE_DAYS = 0.3
+"""The heat of a round's begin: so late an order of mean weight."""
+HEAT, MOST_HEAT = 1.0, 0.2
+"""The same where no order is due, as a share of what the plan is worth, times the number of jobs."""
+SPARED_MIN = (0, 30, 60, 120)
+"""How much later a job may end for the sake of the scarcest hand, in what a search begins with."""
 
 
 class Search:
@@ -48,11 +54,12 @@ class Search:
         self.is_idle = self.store.whole[kernel.LISTED] == 0
         self.round, self.done = FIRST_ROUND, 0
         self.known = (inf, inf, inf)
+        self.hottest = 0.0
         self.most = max(LANES, (RUN if is_compiled else PLAIN_RUN) // max(1, len(floor.jobs)))
         if not self.is_idle:
-            for whole, real in self.lanes:
-                self.engine.begin(whole, real)
-            self._meet()
+            for lane in self.lanes:
+                self._begin(lane, floor)
+            self.hottest = self._hottest(floor)
 
     def news(self) -> Placement | None:
         """The best placement, if it is better than when it was last asked for."""
@@ -95,20 +102,40 @@ class Search:
                 whole[job + kernel.PIN0] = whole[job + kernel.MODE0]
         return whole, real
 
+    def _begin(self, lane: tuple[Any, Any], floor: Floor) -> None:
+        """The list as it is, with scarce hands spared as much as turns out best."""
+        falls = scarcity(floor)
+        for minutes in SPARED_MIN:
+            ticks = timedelta(minutes=minutes) / floor.ticks.step
+            for resource, share in zip(self.store.resources, falls, strict=True):
+                lane[0][resource + kernel.BIAS0] = lane[0][resource + kernel.BIAS1] = int(
+                    ticks * share
+                )
+            self.engine.begin(*lane)
+        self._take_up(lane, lane)
+
+    def _hottest(self, floor: Floor) -> float:
+        """What a plan may be worth less, at first, to be gone on from."""
+        whole, real = self.store.whole, self.store.real
+        weights = real[kernel.REALS : kernel.REALS + whole[kernel.ORDER_COUNT]]
+        if not whole[kernel.MAKESPAN] and any(weights):
+            return LATE_DAYS * (timedelta(days=1) / floor.ticks.step) * sum(weights) / len(weights)
+        worth = min(_rank(lane)[0] for lane in self.lanes)
+        return min(MOST_HEAT, HEAT / max(1, whole[kernel.LISTED])) * max(worth, 1.0)
+
     def _heat(self, done: int) -> float:
         left = 1 - done / self.round
-        worth = min(_rank(lane)[0] for lane in self.lanes)
-        heat = SPAN_HEAT if self.store.whole[kernel.MAKESPAN] else HEAT
-        share = min(MOST_HEAT, heat / max(1, self.store.whole[kernel.LISTED]))
-        return float(share * max(worth, 1.0) * left * left)
+        return self.hottest * left * left
 
     def _meet(self) -> None:
         """Every lane goes on from the best list of all."""
-        best, real = min(self.lanes, key=_rank)
-        if real[kernel.BEST_MAIN] >= kernel.NEVER:
-            return
+        best = min(self.lanes, key=_rank)
         for lane in self.lanes:
-            self.engine.follow(lane[0], best)
+            self._take_up(lane, best)
+
+    def _take_up(self, lane: tuple[Any, Any], best: tuple[Any, Any]) -> None:
+        if best[1][kernel.BEST_MAIN] < kernel.NEVER:
+            self.engine.follow(lane[0], best[0])
             self.engine.begin(*lane)
 
 

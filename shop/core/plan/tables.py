@@ -19,7 +19,8 @@ PULL = 2e-4
 class Store:
     """The numbers that a search begins with; `size` is the room it needs in all.
 
-    `jobs` and `modes` are where the record of each job and of its first mode begins.
+    `jobs` and `modes` are where the record of each job and of its first mode begins, `resources`
+    where that of each resource does.
     """
 
     whole: list[int]
@@ -27,6 +28,7 @@ class Store:
     real: list[float]
     jobs: list[int]
     modes: list[int]
+    resources: list[int]
 
 
 def store_of(floor: Floor, goal: Goal, placement: Placement, marks: int) -> Store:
@@ -83,7 +85,9 @@ class _Build:
         whole[k.LIST], whole[k.TRIED], whole[k.BEST], whole[k.SCRATCH] = lists
         whole[k.BANKS], whole[k.MARKS], whole[k.MARK_SIZE] = banks, end, size
         real += [0.0] * (2 * marks)
-        return Store(whole, end + 2 * marks * size, real, jobs, [first for first, _ in modes])
+        return Store(
+            whole, end + 2 * marks * size, real, jobs, [first for first, _ in modes], resources
+        )
 
     def _reserve(self, size: int, count: int) -> list[int]:
         first = len(self.whole)
@@ -188,7 +192,7 @@ class _Build:
             row = self._list([0] * (count + 1))[0]
             own = calendars[floor.own_calendar[i]] if floor.own_calendar[i] >= 0 else -1
             family = self.families[floor.family[i]]
-            record = [floor.capacity[i], own, family, steps, row, 0, 0]
+            record = [floor.capacity[i], own, family, steps, row, *[0] * 5]
             self.whole[resources[i] : resources[i] + k.RESOURCE] = record
             room += k.STEP * (2 * count + 4) + count + 1
         return room
