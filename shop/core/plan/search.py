@@ -25,7 +25,7 @@ RUN, PLAIN_RUN = 60_000, 3_000
 MARKS = 24
 FIRST_ROUND = 2000
 LONGER = 1.6
-LATE_DAYS = 0.3
+LATE_DAYS = 0.5
 """The heat of a round's begin: so late an order of mean weight."""
 HEAT, MOST_HEAT = 1.0, 0.2
 """The same where no order is due, as a share of what the plan is worth, times the number of jobs."""
