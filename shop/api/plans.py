@@ -199,7 +199,7 @@ class MovedSerializer(serializers.Serializer[Any]):
     why = serializers.CharField()
 
 
-class ComparisonSerializer(serializers.Serializer[Any]):
+class PlanComparisonSerializer(serializers.Serializer[Any]):
     """Two plans side by side; `figures` are of the one and of the other."""
 
     one = serializers.IntegerField(source="one.pk")
@@ -213,10 +213,10 @@ class ComparedPlans(OfWorkshop):
     """A plan beside another."""
 
     model = Plan
-    serializer_class = ComparisonSerializer
+    serializer_class = PlanComparisonSerializer
     permission = "shop.see_schedule"
 
-    @extend_schema(operation_id="plans_compare", responses=ComparisonSerializer, tags=["plans"])
+    @extend_schema(operation_id="plans_compare", responses=PlanComparisonSerializer, tags=["plans"])
     def against(self, request: Request, pk: int, other: int) -> Response:
         """What the plan does otherwise than the other, for all work that is not done yet."""
         plan = self.get_object()
