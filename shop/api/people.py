@@ -98,6 +98,7 @@ class WorkshopSerializer(serializers.Serializer[Workshop]):
     quote_valid_days = serializers.IntegerField(min_value=1, max_value=3650)
     plans_itself = serializers.BooleanField()
     batch_pieces = serializers.IntegerField(min_value=0, max_value=9999)
+    outwork_days = serializers.IntegerField(min_value=0, max_value=365)
     late_order_price = HoursLate()
     overtime_price = HoursLate()
     setup_price = HoursLate()

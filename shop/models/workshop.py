@@ -106,6 +106,11 @@ class Workshop(Versioned):
         help_text="An operation may begin when so many pieces of the one before are done; "
         "0 when it waits for all of them.",
     )
+    outwork_days = models.PositiveSmallIntegerField(
+        "days that outwork is away",
+        default=5,
+        help_text="From when it is sent out until it is back; what follows it waits so long.",
+    )
     late_order_price = priced("An order that is late at all", 0)
     overtime_price = priced("An hour of overtime", 2)
     setup_price = priced("An hour of setting up", 0)

@@ -20,7 +20,7 @@ from shop.core.remaining import rest_min
 from shop.models import Clocking, Hand, Pin, Station, Workshop
 
 from .keys import cure_key, hand_key, order_key, station_key, task_key
-from .waiting import cured_at, is_handed_on
+from .waiting import followed_at, held_min, is_handed_on
 from .weeks import Weeks
 
 
@@ -167,13 +167,13 @@ class Work:
             )
 
     def tasks(self, stations: Sequence[Station], hands: Sequence[Hand]) -> Iterable[Task]:
-        """One task for each operation, and one for each time that glue cures before the next."""
+        """One task for each operation, and one while glue cures or outwork is away before the next."""
         places = Places(stations)
         at_work = {hand.pk for hand in hands}
-        cures = {
-            earlier.pk: earlier.cure_min
+        held = {
+            earlier.pk: held_min(earlier)
             for earlier in chain.from_iterable(self.before.values())
-            if earlier.pk in self.open and earlier.cure_min > 0
+            if earlier.pk in self.open and held_min(earlier) > 0
         }
         for operation in self.operations:
             on_it = self.underway.get(operation.pk, Underway())
@@ -181,19 +181,20 @@ class Work:
             if crew:
                 yield self._running(operation, on_it, crew, places)
             else:
-                yield self._pinned(operation, self._waiting(operation, on_it, cures))
-            if operation.pk in cures:
+                yield self._pinned(operation, self._waiting(operation, on_it, held))
+            if operation.pk in held:
+                why = "away" if operation.station_kind == StationKind.OUTWORK else "curing"
                 yield Task(
                     key=cure_key(operation.pk),
-                    label=f"{_label(operation)}, curing",
-                    minutes=cures[operation.pk],
+                    label=f"{_label(operation)}, {why}",
+                    minutes=held[operation.pk],
                     after=(task_key(operation.pk),),
                 )
 
-    def _waiting(self, operation: Operation, on_it: Underway, cures: Mapping[int, float]) -> Task:
+    def _waiting(self, operation: Operation, on_it: Underway, held: Mapping[int, float]) -> Task:
         before = self.before.get(operation.pk, ())
         is_begun = on_it.used_min > 0
-        ready = [at for at in map(cured_at, before) if at is not None]
+        ready = [at for at in map(followed_at, before) if at is not None]
         commission = operation.commission
         if commission.timber_on is not None and not is_begun:
             zone = ZoneInfo(commission.workshop.time_zone)
@@ -208,9 +209,9 @@ class Work:
             setup_min=setup,
             spread=operation.spread,
             station_kind="" if is_outwork else operation.station_kind,
-            skills={} if is_outwork else {operation.skill: 1},
+            skills={operation.skill: 1},
             after=tuple(
-                cure_key(earlier.pk) if earlier.pk in cures else task_key(earlier.pk)
+                cure_key(earlier.pk) if earlier.pk in held else task_key(earlier.pk)
                 for earlier in before
                 if earlier.pk in self.open
             ),
@@ -299,7 +300,7 @@ def before_of(known: Sequence[int]) -> dict[int, list[Operation]]:
     through: Any = Operation.after.through
     links = through.objects.filter(from_operation__in=known)
     pairs = list(links.values_list("from_operation_id", "to_operation_id"))
-    earlier = Operation.objects.select_related("commission").in_bulk(
+    earlier = Operation.objects.select_related("commission__workshop").in_bulk(
         {before for _, before in pairs}
     )
     found: dict[int, list[Operation]] = defaultdict(list)
@@ -317,9 +318,7 @@ def require_means(
     skills = {skill.skill for hand in hands for skill in hand.skills.all()}
     pairs = list(wanted)
     no_station = Counter(kind for kind, _ in pairs if kind not in kinds)
-    no_hand = Counter(
-        skill for kind, skill in pairs if skill not in skills and kind != StationKind.OUTWORK
-    )
+    no_hand = Counter(skill for _, skill in pairs if skill not in skills)
     sentences = [
         f"There is no station of the kind “{kind}” in use, and {_operations(count)} it:"
         " add one, or take one into use."

@@ -30,6 +30,7 @@ from shop.models import Booking, Hand, Plan, Workshop
 
 from .keys import hand_key, station_key, task_key
 from .problem import means_of, problem_for, require_means
+from .waiting import away_min
 
 RULES_ONLY = Budget(evaluations=3)
 ROOM = timedelta(days=60)
@@ -83,7 +84,7 @@ def earliest_honest_date(
     release = None
     if not_before is not None and not_before > now.astimezone(zone).date():
         release = datetime.combine(not_before, time(), zone)
-    both = _with(shop, steps, release)
+    both = _with(shop, list(tasks_of(workshop, steps, release, NEW)))
     require_sound(both)
     floor, bookings = _fitted(shop, both, known_bookings(workshop))
     mine = {key: booking for key, booking in bookings.items() if key.startswith(NEW)}
@@ -148,16 +149,21 @@ def _require_ahead(commission: Commission, now: datetime, not_before: date | Non
         raise RuleBroken("not_before", "Name a day within the next year.")
 
 
-def _with(shop: Problem, steps: Sequence[Step], release: datetime | None) -> Problem:
+def _with(shop: Problem, tasks: Sequence[Task]) -> Problem:
     """The shop and one order more."""
     order = Order(key=NEW, label="the new order", weight=0)
-    tasks = list(tasks_of(steps, release, NEW))
     return replace(shop, tasks=(*shop.tasks, *tasks), orders=(*shop.orders, order))
 
 
-def tasks_of(steps: Sequence[Step], release: datetime | None, order: str) -> Iterable[Task]:
+def tasks_of(
+    workshop: Workshop, steps: Sequence[Step], release: datetime | None, order: str
+) -> Iterable[Task]:
     """The tasks of a commission that is not in work yet, under an order's key."""
-    cures = {i for step in steps for i in step.after if steps[i].cure_min > 0}
+    held = [
+        away_min(workshop) if s.timed.station_kind is StationKind.OUTWORK else s.cure_min
+        for s in steps
+    ]
+    kept = {i for step in steps for i in step.after if held[i] > 0}
     for i, step in enumerate(steps):
         timed = step.timed
         is_outwork = timed.station_kind is StationKind.OUTWORK
@@ -169,18 +175,18 @@ def tasks_of(steps: Sequence[Step], release: datetime | None, order: str) -> Ite
             setup_min=setup,
             spread=timed.spread,
             station_kind="" if is_outwork else timed.station_kind.value,
-            skills={} if is_outwork else {timed.skill.value: 1},
+            skills={timed.skill.value: 1},
             after=tuple(
-                f"{order} {j} cure" if j in cures else f"{order} {j}" for j in sorted(step.after)
+                f"{order} {j} cure" if j in kept else f"{order} {j}" for j in sorted(step.after)
             ),
             release=release,
             order=order,
         )
-        if i in cures:
+        if i in kept:
             yield Task(
                 key=f"{order} {i} cure",
-                label=f"{step.name}, curing",
-                minutes=step.cure_min,
+                label=f"{step.name}, {'away' if is_outwork else 'curing'}",
+                minutes=held[i],
                 after=(f"{order} {i}",),
                 order=order,
             )

@@ -157,7 +157,8 @@ def _order(workshop: Workshop, change: TakeOrder, now: datetime) -> SupposedOrde
     )
     timber = day_of(found.timber_on, zone) if found.timber_on else now
     release = timber if timber > now else None
-    return SupposedOrder(order=order, tasks=tuple(tasks_of(steps_of(found), release, key)))
+    tasks = tasks_of(workshop, steps_of(found), release, key)
+    return SupposedOrder(order=order, tasks=tuple(tasks))
 
 
 def _planned(

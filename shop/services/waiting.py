@@ -1,4 +1,4 @@
-"""Why an operation cannot begin yet: what comes before it, or glue that is still curing."""
+"""Why an operation cannot begin yet: what comes before it, glue that cures, work that is away."""
 
 from __future__ import annotations
 
@@ -7,31 +7,37 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from orders.core.times import StationKind
 from orders.models import Operation
+from shop.models import Workshop
 
+MINUTES_PER_DAY = 24 * 60
 GONE = (Operation.State.DONE, Operation.State.DROPPED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wait:
-    """One thing an operation waits for; `until` is known only while something cures."""
+    """One thing an operation waits for; `until` is known once it is done, but cures or is away."""
 
     operation_id: int
     mark: str
     name: str
     until: datetime | None = None
+    is_away: bool = False
 
     def words(self, zone: ZoneInfo) -> str:
         """The reason as a person at the bench would say it."""
         if self.until is None:
             return f"“{self.name}” ({self.mark}) must be done first"
         local = self.until.astimezone(zone)
+        if self.is_away:
+            return f"“{self.name}” ({self.mark}) is away until {local:%A %d %B}"
         return f"“{self.name}” ({self.mark}) cures until {local:%A %H:%M}"
 
 
 def waits_of(operation: Operation, at: datetime) -> list[Wait]:
     """What still keeps `operation` from being begun at the instant `at`, in working order."""
-    earlier = operation.after.select_related("commission").order_by("number")
+    earlier = operation.after.select_related("commission__workshop").order_by("number")
     return waits_among(operation, list(earlier), at)
 
 
@@ -42,7 +48,7 @@ def is_handed_on(before: Operation, operation: Operation) -> bool:
     source.
     """
     alike = (before.assembly_id, before.pieces) == (operation.assembly_id, operation.pieces)
-    return alike and before.cure_min <= 0
+    return alike and held_min(before) <= 0
 
 
 def _has_a_batch(operation: Operation, earlier: Sequence[Operation]) -> bool:
@@ -57,7 +63,7 @@ def waits_among(operation: Operation, earlier: Sequence[Operation], at: datetime
     """The same, of operations before it that have been read already."""
     found = []
     for before in earlier:
-        until = cured_at(before)
+        until = followed_at(before)
         if before.state not in GONE or (until is not None and until > at):
             found.append(
                 Wait(
@@ -65,13 +71,26 @@ def waits_among(operation: Operation, earlier: Sequence[Operation], at: datetime
                     mark=before.mark,
                     name=before.name,
                     until=until if before.state == Operation.State.DONE else None,
+                    is_away=before.station_kind == StationKind.OUTWORK,
                 )
             )
     return [] if len(found) == 1 and _has_a_batch(operation, earlier) else found
 
 
-def cured_at(operation: Operation) -> datetime | None:
+def held_min(operation: Operation) -> float:
+    """Minutes by the clock from its end to what follows it: glue cures, outwork is away."""
+    if operation.station_kind == StationKind.OUTWORK:
+        return away_min(operation.commission.workshop)
+    return operation.cure_min
+
+
+def away_min(workshop: Workshop) -> float:
+    """How long outwork is away."""
+    return float(workshop.outwork_days) * MINUTES_PER_DAY
+
+
+def followed_at(operation: Operation) -> datetime | None:
     """When what follows a finished operation may begin; None if it is not finished."""
     if operation.state != Operation.State.DONE or operation.done_at is None:
         return None
-    return operation.done_at + timedelta(minutes=operation.cure_min)
+    return operation.done_at + timedelta(minutes=held_min(operation))

@@ -28,6 +28,7 @@ SETTINGS = {
     "quote_valid_days",
     "plans_itself",
     "batch_pieces",
+    "outwork_days",
     "late_order_price",
     "overtime_price",
     "setup_price",

@@ -12,7 +12,6 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from orders.core.times import StationKind
 from orders.models import Operation
 from orders.web.access import WorkshopRequest, needs
 from orders.web.forms import SheetForm, faults_in
@@ -39,8 +38,6 @@ class WishForm(SheetForm):
         kind = self.operation.station_kind
         stations = self.own(Station).filter(is_in_use=True, kind=kind)
         hands = self.own(Hand).filter(is_in_use=True, skills__skill=self.operation.skill)
-        if kind == StationKind.OUTWORK:
-            hands = hands.none()
         self.fields["station"].queryset = stations  # type: ignore[attr-defined]
         self.fields["hand"].queryset = hands  # type: ignore[attr-defined]
 

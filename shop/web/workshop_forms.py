@@ -294,6 +294,12 @@ class WorkshopForm(SheetForm):
         help_text="An operation may begin when so many pieces of the one before are done; "
         "0 when it waits for all of them.",
     )
+    outwork_days = forms.IntegerField(
+        label="Days that outwork is away",
+        min_value=0,
+        max_value=365,
+        help_text="From when it is sent out until it is back; what follows it waits so long.",
+    )
 
     def put_together(self) -> None:
         """A price for each measure of a plan beside lateness."""

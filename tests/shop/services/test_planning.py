@@ -23,6 +23,7 @@ from shop.services.jobs import Overtaken
 from shop.services.keys import cure_key, hand_key, row_of, station_key, task_key
 from shop.services.problem import problem_for
 from shop.services.stations import add_hand, add_station
+from shop.services.waiting import waits_of
 from shop.services.workshops import change_workshop, found_workshop
 from tests.builders import (
     a_calendar,
@@ -294,11 +295,39 @@ def test_two_at_one_machine_can_still_be_planned(shop):
     assert sorted(bool(row.station_id) for row in plan.bookings.all()) == [False, True]
 
 
-def test_outwork_needs_neither_station_nor_hand(shop):
+def test_outwork_is_sent_by_a_hand_and_what_follows_waits_until_it_is_back(shop):
+    change_workshop(shop, outwork_days=6)
     order = an_order(shop)
-    an_operation(order, station_kind="outwork", skill="finishing")
-    booking = planned(shop).bookings.get()
-    assert (booking.station, booking.hand) == (None, None)
+    sent = an_operation(order, station_kind="outwork", skill="machining")
+    fitted = an_operation(order, number=2)
+    fitted.after.add(sent)
+    rows = {row.operation_id: row for row in planned(shop).bookings.all()}
+    assert rows[sent.pk].station is None
+    assert rows[sent.pk].hand is not None
+    assert rows[fitted.pk].starts_at >= rows[sent.pk].ends_at + timedelta(days=6)
+
+
+def test_outwork_that_was_sent_keeps_what_follows_until_it_is_back(shop):
+    change_workshop(shop, outwork_days=6)
+    order = an_order(shop)
+    at = timezone.now() - timedelta(days=2)
+    sent = an_operation(
+        order, station_kind="outwork", name="Gild", state=State.DONE, pieces_done=4, done_at=at
+    )
+    fitted = an_operation(order, number=2)
+    fitted.after.add(sent)
+    assert planned(shop).bookings.get().starts_at >= at + timedelta(days=6)
+    (wait,) = waits_of(fitted, timezone.now())
+    back = (at + timedelta(days=6)).astimezone(ZoneInfo(shop.time_zone))
+    assert f"is away until {back:%A %d %B}" in wait.words(ZoneInfo(shop.time_zone))
+    assert waits_of(fitted, at + timedelta(days=6)) == []
+
+
+def test_outwork_that_nobody_can_send_is_said(shop):
+    Hand.objects.filter(name="Uma").update(is_in_use=False)
+    an_operation(an_order(shop), station_kind="outwork", skill="finishing")
+    with pytest.raises(NotReady, match="skill “finishing”"):
+        problem_for(shop, timezone.now())
 
 
 def test_only_work_of_orders_in_work_is_planned(shop):
