@@ -81,7 +81,7 @@ class Worker:
         return (self.folder / "worker.log").read_text(errors="replace")
 
 
-def wait_until(claim, seconds: float = 30, every: float = 0.05):
+def wait_until(claim, seconds: float = 90, every: float = 0.05):
     """What the claim gives once it is true; an error if that takes too long."""
     limit = time.monotonic() + seconds
     while time.monotonic() < limit:
