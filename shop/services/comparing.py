@@ -9,14 +9,14 @@ from datetime import date, datetime, timedelta
 from typing import Any
 
 from orders.models import Commission, Operation
+from orders.services.release import GONE
+from shop.core.plan.reasons import SLIGHT
 from shop.models import Booking, Plan
 
 from .chart import OrderEnd, ends_of
 from .problem import before_of
 
-SLIGHT = timedelta(minutes=15)
 MINUTE = timedelta(minutes=1)
-GONE = (Operation.State.DONE, Operation.State.DROPPED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

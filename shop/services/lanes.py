@@ -10,15 +10,13 @@ from zoneinfo import ZoneInfo
 
 from django.utils import timezone
 
-from orders.models import Operation
 from orders.models.owned import OwnedQuerySet
+from orders.services.release import GONE
 from shop.core.axis import Axis, axis_for
 from shop.core.wallchart import NAMES, RIGHT, Chart, Closed, Lane, Work, draw, weaves_of
 from shop.models import Clocking, Plan
 
 from .chart import ChartBar, ChartRow, OrderEnd, WallChart, ends_of
-
-GONE = (Operation.State.DONE, Operation.State.DROPPED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -73,10 +73,7 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
     schedule = make_plan(
         asked.problem,
         known=asked.known,
-        budget=Budget(
-            evaluations=MOST_TRIES,
-            seconds=float(settings.PLANNING_SECONDS),
-        ),
+        budget=whole_budget(),
         progress=lambda word: claim.report(word.share, _step(word), heed_stop=False),
         stop=claim.hears_stop,
         is_compiled=is_ready(),
@@ -85,6 +82,11 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
     if claim.is_stop_wanted():
         raise Stopped(_result(plan))
     return _result(plan)
+
+
+def whole_budget() -> Budget:
+    """All the time that the shop allows for finding a plan."""
+    return Budget(evaluations=MOST_TRIES, seconds=float(settings.PLANNING_SECONDS))
 
 
 def repair(workshop: Workshop, *, by: User | None, within: PlanChange | None = None) -> Plan | None:

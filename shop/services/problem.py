@@ -171,9 +171,9 @@ class Work:
         places = Places(stations)
         at_work = {hand.pk for hand in hands}
         held = {
-            earlier.pk: held_min(earlier)
+            earlier.pk: minutes
             for earlier in chain.from_iterable(self.before.values())
-            if earlier.pk in self.open and held_min(earlier) > 0
+            if earlier.pk in self.open and (minutes := held_min(earlier)) > 0
         }
         for operation in self.operations:
             on_it = self.underway.get(operation.pk, Underway())

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.conf import settings
 from django.utils import timezone
 
 from orders.core.errors import NotNow, WorkshopError
@@ -18,7 +17,6 @@ from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
 from shop.core.plan.problem import Order, Problem, Resource
-from shop.core.plan.schedule import Budget
 from shop.core.scenario import (
     Away,
     Change,
@@ -39,7 +37,7 @@ from shop.models import Job, Plan, Scenario, User, WorkingCalendar, Workshop
 from .jobs import Claim, Stopped, ask, work
 from .keys import hand_key, row_of, station_key
 from .measures import measures_of
-from .planning import MOST_TRIES
+from .planning import whole_budget
 from .problem import day_of, due_at, problem_for
 from .promising import AHEAD, known_bookings, promises_of, tasks_of
 from .scenarios import OUTCOME, OrderOutcome, Outcome, base_of, changes_of
@@ -172,7 +170,7 @@ def _planned(
     schedule = make_plan(
         supposed.problem,
         known=known,
-        budget=Budget(evaluations=MOST_TRIES, seconds=float(settings.PLANNING_SECONDS)),
+        budget=whole_budget(),
         progress=lambda word: claim.report(
             (place + word.share) / count,
             f"Planning scenario {place + 1} of {count}",
@@ -192,14 +190,7 @@ def outcome_of(supposed: Supposed, bookings: Sequence[core.Booking], zone: ZoneI
     narrowest, percent = _narrowest(problem, bookings, found.ends_at)
     chances = [order.chance for order in orders if order.chance is not None]
     return Outcome(
-        late_min=found.late_min,
-        late_orders=found.late_orders,
-        overtime_min=found.overtime_min,
-        setup_min=found.setup_min,
-        in_progress_min=found.in_progress_min,
-        waiting_min=found.waiting_min,
-        cost_min=found.cost_min,
-        ends_at=found.ends_at,
+        **{each.name: getattr(found, each.name) for each in fields(found)},
         least_chance=min(chances, default=None),
         narrowest=narrowest,
         narrowest_percent=percent,

@@ -27,6 +27,7 @@ from shop.core.scenario import (
 from shop.models import WEEKDAYS, Hand, Scenario, Station, WorkingCalendar, Workshop
 
 from . import planning
+from .measures import Measures
 from .promising import AHEAD
 
 BASE = "As it stands"
@@ -58,22 +59,13 @@ class OrderOutcome:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Outcome:
+class Outcome(Measures):
     """The owner's measures of a scenario that was planned; minutes.
 
-    `late_min` counts each order by its weight. `more_min_a_week` is working time that the scenario
-    adds or offers, `cost_min` what all measures count. `narrowest` is the hand, or the stations of a kind, with the most of its open time taken until
+    `more_min_a_week` is working time that the scenario adds or offers. `narrowest` is the hand, or the stations of a kind, with the most of its open time taken until
     all is done.
     """
 
-    late_min: float
-    late_orders: tuple[str, ...]
-    overtime_min: float
-    setup_min: float
-    in_progress_min: float
-    waiting_min: float
-    cost_min: float
-    ends_at: datetime | None
     least_chance: int | None
     narrowest: str
     narrowest_percent: int

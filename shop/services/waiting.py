@@ -9,10 +9,10 @@ from zoneinfo import ZoneInfo
 
 from orders.core.times import StationKind
 from orders.models import Operation
+from orders.services.release import GONE
 from shop.models import Workshop
 
 MINUTES_PER_DAY = 24 * 60
-GONE = (Operation.State.DONE, Operation.State.DROPPED)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -57,8 +57,9 @@ class Search:
         self.hottest = 0.0
         self.most = max(LANES, (RUN if is_compiled else PLAIN_RUN) // max(1, len(floor.jobs)))
         if not self.is_idle:
-            for lane in self.lanes:
-                self._begin(lane, floor)
+            free, tied = self.lanes
+            self._begin(free, floor)
+            self.engine.begin(*tied)
             self.hottest = self._hottest(floor)
 
     def news(self) -> Placement | None:
