@@ -14,7 +14,7 @@ from shop.celery import app
 from shop.models import Booking, Job, Plan
 from shop.services import health, jobs, planning
 from tests.builders import a_calendar, a_hand, a_station, a_workshop, an_operation, an_order
-from tests.shop.worker import LEASE, Worker, wait_until
+from tests.shop.worker import LEASE, Worker, redis_url, wait_until
 
 pytestmark = [pytest.mark.slow, pytest.mark.django_db(transaction=True)]
 State = Job.State
@@ -26,17 +26,19 @@ def folder(tmp_path):
     broker = tmp_path / "broker"
     (broker / "control").mkdir(parents=True)
     options = dict(settings.CELERY_BROKER_TRANSPORT_OPTIONS)
+    address = redis_url() or settings.CELERY_BROKER_URL
     if not settings.REDIS_URL:
         options |= {
             "data_folder_in": str(broker),
             "data_folder_out": str(broker),
             "control_folder": str(broker / "control"),
         }
-    before = app.conf.broker_transport_options
+    names = ("broker_url", "broker_transport_options", "task_always_eager")
+    before = {name: app.conf[name] for name in names}
     forget_connections()
-    app.conf.update(broker_transport_options=options, task_always_eager=False)
+    app.conf.update(zip(names, (address, options, False), strict=True))
     yield tmp_path
-    app.conf.update(broker_transport_options=before, task_always_eager=True)
+    app.conf.update(before)
     forget_connections()
 
 

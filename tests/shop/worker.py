@@ -4,7 +4,7 @@ import os
 import subprocess
 import time
 from pathlib import Path
-from urllib.parse import quote
+from urllib.parse import quote, urlsplit
 
 from django.conf import settings
 from django.db import connection
@@ -24,6 +24,18 @@ def database_url() -> str:
     return f"postgres://{who}@{given['HOST']}:{given['PORT'] or 5432}/{given['NAME']}"
 
 
+def redis_url() -> str:
+    """The address of the test's own Redis database, as each process of the tests has one of its own.
+
+    Two workers of one queue take each other's messages, and find no such job in their own rows.
+    """
+    if not settings.REDIS_URL:
+        return ""
+    given = urlsplit(settings.REDIS_URL)
+    process = int(os.environ.get("PYTEST_XDIST_WORKER", "gw0").removeprefix("gw"))
+    return given._replace(path=f"/{int(given.path.strip('/') or 0) + process}").geturl()
+
+
 class Worker:
     """Starts, kills and stops a worker and the clock of its periodic tasks, as `serve` does."""
 
@@ -41,7 +53,7 @@ class Worker:
             "TRENAIL_SWEEP": "1",
             "TRENAIL_PLANNING_SECONDS": "2",
             "TRENAIL_COMPILED_SEARCH": "no",
-            "REDIS_URL": settings.REDIS_URL,
+            "REDIS_URL": redis_url(),
         }
 
     def start(self) -> None:
