@@ -16,7 +16,7 @@ from orders.api.access import person_of, workshop_of
 from orders.api.views import OfWorkshop
 from orders.models import Commission
 from shop.models import Booking, Job, Plan, PlanChange
-from shop.services import jobs, plan_changes, planning, promising
+from shop.services import jobs, moving, plan_changes, planning, promising
 from shop.services.chart import late_work
 from shop.services.comparing import compare
 
@@ -246,6 +246,12 @@ class PlanChanges(mixins.ListModelMixin, OfWorkshop):
         """Take the last change back."""
         change = plan_changes.undo(self.get_object(), by=person_of(request), at=timezone.now())
         return Response(self.get_serializer(change).data)
+
+    @extend_schema(request=None, responses=PlanChangeSerializer)
+    def redo(self, request: Request, pk: int) -> Response:
+        """Make the change again that was taken back last, as long as nothing else was changed."""
+        moving.make_again(self.get_object(), by=person_of(request), now=timezone.now())
+        return Response(self.get_serializer(self.get_object()).data)
 
 
 class DayAsked(serializers.Serializer[Any]):

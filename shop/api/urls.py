@@ -50,6 +50,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("plans/<int:pk>/against/<int:other>/", AGAINST),
     path("plan-changes/", plans.PlanChanges.as_view(on("get", "list"))),
     path("plan-changes/<int:pk>/undo/", plans.PlanChanges.as_view(on("post", "undo"))),
+    path("plan-changes/<int:pk>/redo/", plans.PlanChanges.as_view(on("post", "redo"))),
     path("plans/<int:pk>/bookings/", plans.PlanContents.as_view(on("get", "bookings"))),
     path("plans/<int:pk>/late/", plans.PlanContents.as_view(on("get", "late"))),
     path("commissions/<int:pk>/earliest-date/", EARLIEST),

@@ -14,7 +14,7 @@ from shop.models import Plan, PlanChange, User, Workshop
 
 from . import planning
 from .pins import Wish, keep_pin, take_out
-from .plan_changes import Standing, record
+from .plan_changes import Standing, record, redo
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,6 +59,17 @@ def give_back(operation: Operation, *, by: User | None, now: datetime) -> Fitted
         said = f"The pin of “{operation.name}” of {operation.commission.mark} was taken out"
         change = record(workshop, before, said=said, by=by, at=now)
     return fit(workshop, by=by, within=change)
+
+
+def make_again(change: PlanChange, *, by: User | None, now: datetime) -> Fitted:
+    """Make a change again that was taken back; where it only set pins, the plan is fitted to them.
+
+    Raises as `plan_changes.redo` does.
+    """
+    change = redo(change, by=by, at=now)
+    if change.moves_the_plan:
+        return Fitted(plan=change.after)
+    return fit(change.workshop, by=by, within=change)
 
 
 def fit(workshop: Workshop, *, by: User | None, within: PlanChange | None = None) -> Fitted:

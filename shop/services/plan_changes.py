@@ -1,4 +1,4 @@
-"""Changes of the plan, written down as they are made and taken back one after another."""
+"""Changes of the plan, written down as they are made, taken back one after another and made again."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Subquery
 
 from orders.core.errors import NotNow
 from orders.models import Operation
@@ -66,6 +67,15 @@ def last_change(workshop: Workshop) -> PlanChange | None:
     return found
 
 
+def next_again(workshop: Workshop) -> PlanChange | None:
+    """The change that would be made again next: the last one taken back, if nothing was done since."""
+    rows = PlanChange.objects.of(workshop)
+    newest = rows.order_by("-pk").values("made_at")[:1]
+    back = rows.filter(undone_at__gt=Subquery(newest)).select_related("made_by", "undone_by")
+    found: PlanChange | None = back.order_by("pk").first()
+    return found
+
+
 def history(workshop: Workshop) -> list[PlanChange]:
     """The latest changes, the newest first, those that were taken back among them."""
     rows = PlanChange.objects.of(workshop).select_related("made_by", "undone_by")
@@ -90,15 +100,43 @@ def undo(change: PlanChange, *, by: User | None, at: datetime) -> PlanChange:
             f"Plan {change.number_before} is no longer kept, so this cannot be taken back."
             " Plan again, or pin what should be elsewhere."
         )
-    _require_unbegun(change)
+    _require_unbegun(change, since=change.made_at)
     if change.moves_pins:
-        _set_pins(workshop, change.pins_before)
-        Plan.objects.of(workshop).filter(
-            state=Plan.State.PROPOSED, read_at__gte=change.made_at
-        ).delete()
+        _set_pins(workshop, change.pins_before, since=change.made_at)
     if change.moves_the_plan and change.before is not None:
         _put_back(change.before, was_adopted=not change.moves_pins, by=by, at=at)
     change.undone_at, change.undone_by = at, by
+    change.save(update_fields=["undone_at", "undone_by"])
+    return change
+
+
+@transaction.atomic
+def redo(change: PlanChange, *, by: User | None, at: datetime) -> PlanChange:
+    """Make the change again that was taken back last: its plan in force, its pins set.
+
+    Raises NotNow if it is not the next one to make again, if its plan is no longer kept, or if work
+    that it moves was begun since.
+    """
+    workshop = Workshop.objects.select_for_update().get(pk=change.workshop_id)
+    following = next_again(workshop)
+    if following is None or following.pk != change.pk:
+        raise NotNow(
+            "This cannot be made again: it stands, something else was changed since,"
+            " or what was taken back after it comes first."
+        )
+    change = following
+    if change.moves_the_plan and change.after is None:
+        raise NotNow(
+            f"Plan {change.number_after} is no longer kept, so this cannot be made again."
+            " Plan again, or pin what should be elsewhere."
+        )
+    since = change.undone_at or change.made_at
+    _require_unbegun(change, since=since)
+    if change.moves_pins:
+        _set_pins(workshop, change.pins_after, since=since)
+    if change.moves_the_plan and change.after is not None:
+        _put_back(change.after, was_adopted=False, by=by, at=at)
+    change.undone_at, change.undone_by = None, None
     change.save(update_fields=["undone_at", "undone_by"])
     return change
 
@@ -123,9 +161,9 @@ def _put_back(plan: Plan, *, was_adopted: bool, by: User | None, at: datetime) -
     plan.save(update_fields=["state", "adopted_at", "adopted_by"])
 
 
-def _require_unbegun(change: PlanChange) -> None:
+def _require_unbegun(change: PlanChange, *, since: datetime) -> None:
     """Raises NotNow where somebody began what would go elsewhere again."""
-    begun = Clocking.objects.of(change.workshop).filter(started_at__gte=change.made_at)
+    begun = Clocking.objects.of(change.workshop).filter(started_at__gte=since)
     pks = set(begun.values_list("operation", flat=True))
     moved = {pin["operation"] for pin in [*change.pins_before, *change.pins_after]} & pks
     moved = {pk for pk in moved if _of(change.pins_before, pk) != _of(change.pins_after, pk)}
@@ -143,7 +181,7 @@ def _require_unbegun(change: PlanChange) -> None:
     if moved:
         name = Operation.objects.filter(pk__in=moved).order_by("pk")[0].name
         raise NotNow(
-            f"“{name}” was begun since, and this change had moved it; the shop floor has gone on."
+            f"“{name}” was begun since, and this change moves it; the shop floor has gone on."
             " Plan again, or pin what should be elsewhere."
         )
 
@@ -167,8 +205,12 @@ def _pins(workshop: Workshop) -> list[dict[str, Any]]:
     ]
 
 
-def _set_pins(workshop: Workshop, wanted: Sequence[Mapping[str, Any]]) -> None:
-    """The pins as they were, but for what is done or no longer there since."""
+def _set_pins(workshop: Workshop, wanted: Sequence[Mapping[str, Any]], *, since: datetime) -> None:
+    """These pins and no others, but for what is done or no longer there.
+
+    Proposals made `since` then know other pins and are thrown away.
+    """
+    Plan.objects.of(workshop).filter(state=Plan.State.PROPOSED, read_at__gte=since).delete()
     open_work = set(
         Operation.objects.of(workshop)
         .open()

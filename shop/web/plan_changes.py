@@ -1,4 +1,4 @@
-"""What was changed in the plan, and taking the last change back."""
+"""What was changed in the plan, taking the last change back, and making it again."""
 
 from __future__ import annotations
 
@@ -11,7 +11,9 @@ from django.views.decorators.http import require_POST, require_safe
 from orders.core.errors import WorkshopError
 from orders.web.access import WorkshopRequest, needs
 from shop.models import PlanChange
-from shop.services import plan_changes
+from shop.services import moving, plan_changes
+
+from .pins import say
 
 
 @require_safe
@@ -21,6 +23,7 @@ def change_list(request: WorkshopRequest) -> HttpResponse:
     page = {
         "changes": plan_changes.history(request.workshop),
         "last": plan_changes.last_change(request.workshop),
+        "again": plan_changes.next_again(request.workshop),
         "now": timezone.now(),
     }
     return render(request, "shop/plan_changes.html", page)
@@ -38,4 +41,23 @@ def undo_change(request: WorkshopRequest, pk: int) -> HttpResponse:
     else:
         again = f" Plan {change.number_before} is in force again." if change.moves_the_plan else ""
         messages.success(request, f"Taken back: {change.said}.{again}")
+    return _back(request)
+
+
+@require_POST
+@needs("shop.make_schedule", zone="wall-chart")
+def redo_change(request: WorkshopRequest, pk: int) -> HttpResponse:
+    """Make the change again that was taken back last."""
+    change = get_object_or_404(PlanChange.objects.of(request.workshop), pk=pk)
+    try:
+        fitted = moving.make_again(change, by=request.user, now=timezone.now())
+    except WorkshopError as error:
+        messages.error(request, error.message)
+    else:
+        again = f" Plan {change.number_after} is in force again." if change.moves_the_plan else ""
+        say(request, fitted, f"Made again: {change.said}.{again}")
+    return _back(request)
+
+
+def _back(request: WorkshopRequest) -> HttpResponse:
     return redirect("wall-chart" if request.POST.get("from") == "chart" else "plan-changes")

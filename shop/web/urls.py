@@ -57,6 +57,7 @@ urlpatterns = [
     ),
     path("wall-chart/changes/", plan_changes.change_list, name="plan-changes"),
     path("wall-chart/changes/<int:pk>/take-back/", plan_changes.undo_change, name="undo-change"),
+    path("wall-chart/changes/<int:pk>/make-again/", plan_changes.redo_change, name="redo-change"),
     path("wall-chart/load/", load.load_page, name="load"),
     path("wall-chart/operations/<int:pk>/", pins.pin_page, name="pin"),
     path("wall-chart/operations/<int:pk>/keep/", pins.keep_pin, name="keep-pin"),

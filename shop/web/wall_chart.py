@@ -99,6 +99,7 @@ def planning_state(request: WorkshopRequest, plan: Plan | None) -> dict[str, Any
         state["other"] = others.filter(state__in=offered).first()
     if request.user.has_perm("shop.make_schedule"):
         state["last_change"] = plan_changes.last_change(request.workshop)
+        state["taken_back"] = plan_changes.next_again(request.workshop)
     return state
 
 

@@ -46,5 +46,9 @@ def test_a_plan_is_kept_compared_adopted_and_the_adoption_taken_back(program, wo
 
     assert (undone.status_code, change["number_after"]) == (200, 2)
     assert Plan.objects.in_force().get() == old
+    redone = program.post(f"plan-changes/{change['id']}/redo/")
+    assert (redone.status_code, redone.json()["undone_at"]) == (200, None)
+    assert Plan.objects.in_force().get() == new
+    program.post(f"plan-changes/{change['id']}/undo/")
     again = program.post(f"plan-changes/{change['id']}/undo/")
     assert (again.status_code, again.headers["Content-Type"]) == (409, "application/problem+json")

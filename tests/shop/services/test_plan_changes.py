@@ -50,6 +50,10 @@ def undo_last(shop):
     return plan_changes.undo(plan_changes.last_change(shop), by=None, at=timezone.now())
 
 
+def redo_next(shop):
+    return moving.make_again(plan_changes.next_again(shop), by=None, now=timezone.now())
+
+
 def states(shop):
     return dict(Plan.objects.of(shop).values_list("number", "state"))
 
@@ -143,3 +147,73 @@ def test_a_plan_kept_beside_outlives_the_next_proposal_and_is_adopted(shop, oper
     assert states(shop)[2] == "adopted"
     with pytest.raises(NotNow, match="only proposals are kept"):
         planning.keep(Plan.objects.get(number=1))
+
+
+def test_what_was_taken_back_is_made_again_in_its_order(shop, operation):
+    a_plan(shop, operation, number=1, state="adopted")
+    for number in (2, 3):
+        planning.adopt(a_plan(shop, operation, number=number), by=None)
+    undo_last(shop)
+    undo_last(shop)
+    last = PlanChange.objects.first()
+
+    with pytest.raises(NotNow, match="what was taken back after it comes first"):
+        plan_changes.redo(last, by=None, at=timezone.now())
+    redo_next(shop)
+    assert states(shop)[2] == "adopted"
+    redo_next(shop)
+
+    assert states(shop)[3] == "adopted"
+    assert plan_changes.next_again(shop) is None
+    assert plan_changes.last_change(shop) == last
+
+
+def test_nothing_is_made_again_after_something_new(shop, operation):
+    a_plan(shop, operation, number=1, state="adopted")
+    planning.adopt(a_plan(shop, operation, number=2), by=None)
+    gone = undo_last(shop)
+    planning.adopt(a_plan(shop, operation, number=3), by=None)
+    undo_last(shop)
+
+    with pytest.raises(NotNow, match="something else was changed since"):
+        plan_changes.redo(gone, by=None, at=timezone.now())
+
+    assert plan_changes.next_again(shop).number_after == 3
+
+
+def test_a_pin_is_set_again_with_a_plan_round_it(shop, operation):
+    a_plan(shop, operation, number=1, state="adopted")
+    tom = Hand.objects.get(name="Tom")
+    moving.move(operation, Wish(hand=tom), by=None, now=timezone.now())
+    undo_last(shop)
+
+    fitted = redo_next(shop)
+
+    assert (fitted.plan.state, Pin.objects.get().hand) == ("proposed", tom)
+    assert Booking.objects.get(plan=fitted.plan).hand == tom
+    undo_last(shop)
+    assert not Pin.objects.exists()
+
+
+def test_what_was_begun_since_is_not_moved_again(shop, operation):
+    a_plan(shop, operation, number=1, state="adopted", ahead=5)
+    planning.adopt(a_plan(shop, operation, number=2), by=None)
+    undo_last(shop)
+    Clocking.objects.create(
+        operation=operation, hand=Hand.objects.get(name="Ines"), started_at=timezone.now()
+    )
+
+    with pytest.raises(NotNow, match="“Fit the lid” was begun since"):
+        redo_next(shop)
+
+    assert states(shop)[1] == "adopted"
+
+
+def test_a_change_whose_plan_is_gone_is_not_made_again(shop, operation):
+    a_plan(shop, operation, number=1, state="adopted")
+    planning.adopt(a_plan(shop, operation, number=2), by=None)
+    undo_last(shop)
+    Plan.objects.get(number=2).delete()
+
+    with pytest.raises(NotNow, match="Plan 2 is no longer kept"):
+        redo_next(shop)

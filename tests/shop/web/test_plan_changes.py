@@ -3,7 +3,7 @@
 from django.urls import reverse
 from django.utils import timezone
 
-from shop.models import Hand, Plan
+from shop.models import Hand, Pin, Plan
 from shop.services import moving
 from shop.services.pins import Wish
 
@@ -42,3 +42,21 @@ def test_what_was_taken_back_stays_in_the_list(floor):
     assert "This is not the last change any more" in page
     assert f"by {floor.foreman}" in page
     assert floor.as_(floor.worker).get(reverse("plan-changes")).status_code == 403
+
+
+def test_the_chart_makes_again_what_was_taken_back(floor):
+    pinned(floor)
+    client = floor.as_(floor.foreman)
+    change = client.get(reverse("plan-changes")).context["last"]
+    client.post(reverse("undo-change", args=[change.pk]))
+    assert "Make it again" in client.get(reverse("plan-changes")).content.decode()
+    assert "Make it again" in client.get(reverse("wall-chart")).content.decode()
+
+    answer = client.post(
+        reverse("redo-change", args=[change.pk]), {"from": "chart"}, follow=True
+    ).content.decode()
+    again = client.post(reverse("redo-change", args=[change.pk]), follow=True).content.decode()
+
+    assert f"Made again: {change.said}." in answer
+    assert Pin.objects.get().hand.name == "Tess"
+    assert "This cannot be made again" in again
