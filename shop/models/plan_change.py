@@ -12,14 +12,6 @@ from orders.models.owned import OwnedQuerySet
 from .plan import Plan
 
 
-class PlanChangeQuerySet(OwnedQuerySet):
-    """Named questions about changes."""
-
-    def standing(self) -> PlanChangeQuerySet:
-        """Those that were not taken back."""
-        return self.filter(undone_at__isnull=True)
-
-
 class PlanChange(models.Model):
     """A pin set, moved or taken out, or another plan put in force.
 
@@ -50,7 +42,7 @@ class PlanChange(models.Model):
         settings.AUTH_USER_MODEL, null=True, on_delete=models.SET_NULL, related_name="+"
     )
 
-    objects: ClassVar = PlanChangeQuerySet.as_manager()
+    objects: ClassVar = OwnedQuerySet.as_manager()
 
     class Meta:
         ordering = ["-pk"]

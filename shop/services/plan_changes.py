@@ -8,7 +8,6 @@ from datetime import datetime
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Subquery
 
 from orders.core.errors import NotNow
 from orders.models import Operation
@@ -62,18 +61,21 @@ def add_plan(change: PlanChange, plan: Plan) -> None:
 
 def last_change(workshop: Workshop) -> PlanChange | None:
     """The change that would be taken back next; None where there is none."""
-    rows = PlanChange.objects.of(workshop).standing().select_related("made_by")
-    found: PlanChange | None = rows.first()
-    return found
+    return at_hand(workshop)[0]
 
 
 def next_again(workshop: Workshop) -> PlanChange | None:
     """The change that would be made again next: the last one taken back, if nothing was done since."""
-    rows = PlanChange.objects.of(workshop)
-    newest = rows.order_by("-pk").values("made_at")[:1]
-    back = rows.filter(undone_at__gt=Subquery(newest)).select_related("made_by", "undone_by")
-    found: PlanChange | None = back.order_by("pk").first()
-    return found
+    return at_hand(workshop)[1]
+
+
+def at_hand(workshop: Workshop) -> tuple[PlanChange | None, PlanChange | None]:
+    """The change that would be taken back next, and the one that would be made again next."""
+    rows = PlanChange.objects.of(workshop).select_related("made_by", "undone_by")
+    found: list[PlanChange] = list(rows.defer("pins_before", "pins_after")[:KEPT_CHANGES])
+    last = next((row for row in found if row.undone_at is None), None)
+    back = [row for row in found if row.undone_at and row.undone_at > found[0].made_at]
+    return last, back[-1] if back else None
 
 
 def history(workshop: Workshop) -> list[PlanChange]:

@@ -20,10 +20,11 @@ from .pins import say
 @needs("shop.make_schedule", zone="wall-chart")
 def change_list(request: WorkshopRequest) -> HttpResponse:
     """The latest changes, with those that were taken back."""
+    last, again = plan_changes.at_hand(request.workshop)
     page = {
         "changes": plan_changes.history(request.workshop),
-        "last": plan_changes.last_change(request.workshop),
-        "again": plan_changes.next_again(request.workshop),
+        "last": last,
+        "again": again,
         "now": timezone.now(),
     }
     return render(request, "shop/plan_changes.html", page)

@@ -98,8 +98,7 @@ def planning_state(request: WorkshopRequest, plan: Plan | None) -> dict[str, Any
         offered = [Plan.State.ADOPTED, Plan.State.PROPOSED]
         state["other"] = others.filter(state__in=offered).first()
     if request.user.has_perm("shop.make_schedule"):
-        state["last_change"] = plan_changes.last_change(request.workshop)
-        state["taken_back"] = plan_changes.next_again(request.workshop)
+        state["last_change"], state["taken_back"] = plan_changes.at_hand(request.workshop)
     return state
 
 
