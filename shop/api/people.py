@@ -16,6 +16,7 @@ from rest_framework.views import APIView
 from orders.api.access import EVERYBODY, SIGNED_IN, member_of, person_of, workshop_of
 from orders.api.fields import Instant
 from orders.api.views import Kept, OfWorkshop, Versioned
+from shop.core.plan.prices import MOST_LEVELS, Measure
 from shop.core.roles import Role
 from shop.models import ApiToken, Membership, User, Workshop
 from shop.models.workshop import MOST_HOURS_LATE
@@ -99,6 +100,16 @@ class WorkshopSerializer(serializers.Serializer[Workshop]):
     plans_itself = serializers.BooleanField()
     batch_pieces = serializers.IntegerField(min_value=0, max_value=9999)
     outwork_days = serializers.IntegerField(min_value=0, max_value=365)
+    plans_by = serializers.ChoiceField(
+        choices=Workshop.PlansBy.choices,
+        help_text="Whether what counts is weighed by the prices, or one after another by the order.",
+    )
+    measure_order = serializers.ListField(
+        child=serializers.ChoiceField(choices=[measure.value for measure in Measure]),
+        min_length=1,
+        max_length=MOST_LEVELS,
+        help_text="Each counts before all after it; what is not named does not count.",
+    )
     late_order_price = HoursLate()
     overtime_price = HoursLate()
     setup_price = HoursLate()

@@ -167,7 +167,8 @@ def with_overtime(
         problem,
         calendars=calendars,
         resources=tuple(resources),
-        prices=replace(problem.prices, overtime=price),
+        prices=replace(problem.prices, overtime=price * problem.prices.minute_late),
+        weights=problem.weights and replace(problem.weights, overtime=price),
     )
 
 

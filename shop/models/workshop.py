@@ -11,6 +11,7 @@ from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from orders.models.owned import Owned, Versioned
+from shop.core.plan.prices import Measure
 from shop.core.roles import Role
 
 COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
@@ -49,6 +50,11 @@ def priced(what: str, hours: float) -> models.FloatField[float, float]:
     )
 
 
+def usual_order() -> list[str]:
+    """Measures one after another as most owners put them; common practice, no source."""
+    return [Measure.LATENESS, Measure.OVERTIME, Measure.SETUP, Measure.IN_PROGRESS]
+
+
 def contrast_on_white(colour: str) -> float:
     """The contrast of a colour (#rrggbb) on white. Source: WCAG 2.2, relative luminance."""
     parts = [int(colour[at : at + 2], 16) / 255 for at in (1, 3, 5)]
@@ -68,6 +74,12 @@ class Workshop(Versioned):
 
         MM = "mm", "millimetres"
         INCH = "inch", "inches"
+
+    class PlansBy(models.TextChoices):
+        """How what counts in a plan is put together."""
+
+        WEIGHT = "weight", "weighed one against another"
+        ORDER = "order", "one after another, in an order"
 
     name = models.CharField(max_length=120)
     currency = models.CharField(max_length=3, default="EUR")
@@ -110,6 +122,12 @@ class Workshop(Versioned):
         "days that outwork is away",
         default=5,
         help_text="From when it is sent out until it is back; what follows it waits so long.",
+    )
+    plans_by = models.CharField(
+        "what counts is", max_length=6, choices=PlansBy.choices, default=PlansBy.WEIGHT
+    )
+    measure_order: models.JSONField[list[str], list[str]] = models.JSONField(
+        "measures, the first before all others", default=usual_order
     )
     late_order_price = priced("An order that is late at all", 0)
     overtime_price = priced("An hour of overtime", 2)

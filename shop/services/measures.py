@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -20,6 +20,8 @@ WORDS: Mapping[Measure, str] = {
     Measure.IDLE: "begun work that waits",
 }
 """In the order in which an owner asks; orders that are late at all are counted and not timed."""
+
+LATE_AT_ALL = "orders late at all"
 
 AMOUNTS: Mapping[Measure, str] = {
     Measure.LATENESS: "weighted_lateness_min",
@@ -53,13 +55,15 @@ class Measures:
 class Weighed:
     """One measure of a plan that is kept: its name, its minutes, what they count by its price.
 
-    What is counted and not timed has a `count`.
+    What is counted and not timed has a `count`. `place` is where it comes, from 1, in a plan that
+    goes by one measure after another; None where it does not count there.
     """
 
     name: str
     minutes: float
     cost_min: float
     count: int | None = None
+    place: int | None = None
 
 
 def measures_of(problem: Problem, bookings: Iterable[core.Booking]) -> Measures:
@@ -74,7 +78,7 @@ def measures_of(problem: Problem, bookings: Iterable[core.Booking]) -> Measures:
         setup_min=reached.setup_min,
         in_progress_min=reached.in_progress_min,
         waiting_min=reached.idle_min,
-        cost_min=sum(reached.costs.values()),
+        cost_min=sum(reached.weighed.values()),
         ends_at=max((booking.end for booking in found), default=None),
     )
 
@@ -82,17 +86,31 @@ def measures_of(problem: Problem, bookings: Iterable[core.Booking]) -> Measures:
 def weighed(objective: Mapping[str, Any]) -> list[Weighed]:
     """The measures that were kept with a plan, in the order in which an owner asks."""
     costs: Mapping[str, float] = objective.get("costs", {})
+    order: Sequence[str] = objective.get("order", ())
+    places = {name: place for place, name in enumerate(order, 1)}
     found = [
         Weighed(
             name=words,
             minutes=objective[AMOUNTS[measure]],
             cost_min=costs.get(measure.value, 0.0),
+            place=places.get(measure),
         )
         for measure, words in WORDS.items()
         if AMOUNTS[measure] in objective
     ]
-    if costs.get(Measure.LATE_ORDERS):
-        late = len(objective.get("late_orders", ()))
-        cost = costs[Measure.LATE_ORDERS]
-        found.insert(1, Weighed(name="orders late at all", minutes=0.0, cost_min=cost, count=late))
+    late, cost = Measure.LATE_ORDERS, costs.get(Measure.LATE_ORDERS, 0.0)
+    if cost or late in places:
+        at_all = Weighed(
+            name=LATE_AT_ALL,
+            minutes=0.0,
+            cost_min=cost,
+            count=len(objective.get("late_orders", ())),
+            place=places.get(late),
+        )
+        found.insert(1, at_all)
     return found
+
+
+def name_of(measure: Measure) -> str:
+    """What an owner calls a measure."""
+    return WORDS.get(measure, LATE_AT_ALL)

@@ -19,6 +19,7 @@ from orders.models import Commission, Operation
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
+from shop.core.plan.prices import Measure
 from shop.core.plan.problem import Problem
 from shop.core.plan.promise import Promise
 from shop.core.plan.schedule import Budget, Progress, Schedule
@@ -132,6 +133,7 @@ class Asked:
             "promises": _promised(promises_of(self.problem, schedule.bookings)),
             "changes": changes_in(self.problem, self.known, after, self.zone),
             "against": self.against,
+            **_gone_by(self.problem),
         }
 
 
@@ -364,12 +366,21 @@ def _figures(schedule: Schedule) -> dict[str, Any]:
         "overtime_min": objective.overtime_min,
         "in_progress_min": objective.in_progress_min,
         "idle_min": objective.idle_min,
-        "costs": {measure.value: cost for measure, cost in objective.costs.items()},
+        "costs": {measure.value: cost for measure, cost in objective.weighed.items()},
         "move_cost": objective.move_cost,
         "moved": len(objective.moved),
         "late_orders": [row_of(key) for key in objective.late_orders],
         "evaluations": schedule.evaluations,
     }
+
+
+def _gone_by(problem: Problem) -> dict[str, Any]:
+    """The order of the measures where they come one after another, and what a bound bounds."""
+    prices = problem.prices
+    counted = sorted((m for m in Measure if prices.of(m) > 0), key=prices.of, reverse=True)
+    in_order = [measure.value for measure in counted] if problem.weights is not None else []
+    alone = not in_order and prices.late_orders == prices.setup == 0
+    return {"order": in_order, "bounds_lateness": alone}
 
 
 def _promised(promised: Mapping[str, Promise]) -> dict[str, Any]:

@@ -14,7 +14,7 @@ from orders.core.errors import NotReady
 from orders.core.stages import Stage
 from orders.core.times import StationKind
 from orders.models import Operation
-from shop.core.plan.prices import Prices
+from shop.core.plan.prices import Measure, Prices, one_after_another
 from shop.core.plan.problem import Order, Problem, Resource, Task
 from shop.core.remaining import rest_min
 from shop.models import Clocking, Hand, Pin, Station, Workshop
@@ -47,11 +47,19 @@ def problem_for(workshop: Workshop, now: datetime) -> Problem:
         tasks=tuple(work.tasks(stations, hands)),
         orders=tuple(work.orders(ZoneInfo(workshop.time_zone))),
         prices=prices_of(workshop),
+        weights=weights_of(workshop) if workshop.plans_by == Workshop.PlansBy.ORDER else None,
     )
 
 
 def prices_of(workshop: Workshop) -> Prices:
-    """What the owner measures a plan by; the settings are in hours late, an order's in all."""
+    """What the planner goes by: the owner's weights, or prices that put measures in their order."""
+    if workshop.plans_by == Workshop.PlansBy.ORDER:
+        return one_after_another([Measure(name) for name in workshop.measure_order])
+    return weights_of(workshop)
+
+
+def weights_of(workshop: Workshop) -> Prices:
+    """What each measure counts for the owner; the settings are in hours late, an order's in all."""
     return Prices(
         late_orders=workshop.late_order_price * 60,
         overtime=workshop.overtime_price,

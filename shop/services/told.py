@@ -33,7 +33,7 @@ def with_told(problem: Problem, known: Mapping[str, core.Booking], zone: ZoneInf
         else task
         for task in problem.tasks
     )
-    return replace(problem, tasks=tasks, move_price=MOVE_PRICE)
+    return replace(problem, tasks=tasks, move_price=_move_price(problem))
 
 
 def staying(problem: Problem, known: Mapping[str, core.Booking], *, but: str = "") -> Problem:
@@ -44,7 +44,11 @@ def staying(problem: Problem, known: Mapping[str, core.Booking], *, but: str = "
         else task
         for task in problem.tasks
     )
-    return replace(problem, tasks=tasks, move_price=MOVE_PRICE)
+    return replace(problem, tasks=tasks, move_price=_move_price(problem))
+
+
+def _move_price(problem: Problem) -> float:
+    return MOVE_PRICE * problem.prices.minute_late
 
 
 def end_of_next_working_day(problem: Problem, zone: ZoneInfo) -> datetime:

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from orders.core.errors import RuleBroken
 from orders.services.standards import first_edition
+from shop.core.plan.prices import Measure, one_after_another
 from shop.core.roles import Role
 from shop.models import Membership, User, Workshop
 
@@ -29,6 +30,8 @@ SETTINGS = {
     "plans_itself",
     "batch_pieces",
     "outwork_days",
+    "plans_by",
+    "measure_order",
     "late_order_price",
     "overtime_price",
     "setup_price",
@@ -72,4 +75,16 @@ def _require_sound(workshop: Workshop) -> None:
         raise RuleBroken("name", "Give the workshop a name.")
     if not is_currency(workshop.currency):
         raise RuleBroken("currency", "Write the currency by its three letters, as EUR or GBP.")
+    _require_order(workshop)
     require_valid(workshop)
+
+
+def _require_order(workshop: Workshop) -> None:
+    """Raises RuleBroken for measures that cannot come one after another."""
+    unknown = set(workshop.measure_order) - set(Measure)
+    if unknown:
+        raise RuleBroken("measure_order", f"A measure is one of {', '.join(Measure)}.")
+    try:
+        one_after_another([Measure(name) for name in workshop.measure_order])
+    except RuleBroken as fault:
+        raise RuleBroken("measure_order", fault.message) from None

@@ -47,6 +47,7 @@ def wall_chart(request: WorkshopRequest) -> HttpResponse:
     page |= {"sheet": drawing, "late": late, "worth": worth(plan, len(late)), "now": timezone.now()}
     page |= {"told": told_of(plan), "weighed": weighed(plan.objective)}
     page["has_prices"] = any(each.cost_min for each in page["weighed"][1:])
+    page["in_order"] = any(each.place for each in page["weighed"])
     page["may_move"] = (
         request.user.has_perm("shop.make_schedule")
         and page["scale"] != "quarter"
@@ -65,7 +66,7 @@ def worth(plan: Plan, late: int) -> Worth:
         method=plan.method,
         late_orders=late,
         lateness_min=plan.late_min,
-        lower_bound_min=plan.lower_bound,
+        lower_bound_min=plan.lower_bound if plan.objective.get("bounds_lateness", True) else None,
         is_proved=plan.is_proved,
         tried=plan.objective.get("evaluations", 0),
     )

@@ -15,6 +15,7 @@ from orders.core.errors import RuleBroken
 from orders.core.language import Language
 from orders.core.times import Skill, StationKind
 from orders.web.forms import SheetForm
+from shop.core.plan.prices import Measure
 from shop.core.roles import Role
 from shop.models import (
     WEEKDAYS,
@@ -28,9 +29,11 @@ from shop.models import (
 )
 from shop.models.workshop import MOST_HOURS_LATE
 from shop.services.calendars import Hours
+from shop.services.measures import name_of
 
 from .time_book import MomentField
 
+ORDER = ("first_measure", "second_measure", "third_measure", "fourth_measure")
 PRICES = ("late_order_price", "overtime_price", "setup_price", "in_progress_price", "idle_price")
 LEVELS = [("", "no"), *((str(level), word) for level, word in HandSkill.level.field.choices or [])]
 STRETCH = re.compile(
@@ -301,14 +304,49 @@ class WorkshopForm(SheetForm):
         help_text="From when it is sent out until it is back; what follows it waits so long.",
     )
 
+    plans_by = forms.ChoiceField(
+        label="What counts is", choices=Workshop.PlansBy.choices, widget=forms.RadioSelect
+    )
+
     def put_together(self) -> None:
-        """A price for each measure of a plan beside lateness."""
+        """The measures in their order, and a price for each beside lateness."""
+        kept = [*(self.row.measure_order if self.row is not None else ()), *[""] * len(ORDER)]
+        for name, measure in zip(ORDER, kept, strict=False):
+            self.fields[name] = forms.ChoiceField(
+                label=f"{name.split('_')[0].capitalize()} comes",
+                choices=[("", "nothing more"), *((each, name_of(each)) for each in Measure)],
+                required=False,
+                initial=measure,
+            )
         for name in PRICES:
             field: Any = Workshop._meta.get_field(name)
             label = str(field.verbose_name)
             self.fields[name] = forms.FloatField(
                 label=label, min_value=0, max_value=MOST_HOURS_LATE, initial=field.default
             )
+
+    def clean(self) -> dict[str, Any]:
+        """Each measure at one place only."""
+        cleaned = super().clean() or {}
+        named: set[str] = set()
+        for name in ORDER:
+            measure = cleaned.get(name)
+            if measure in named:
+                self.add_error(name, f"“{name_of(Measure(measure))}” comes before; name it once.")
+            named |= {measure} if measure else set()
+        if not named and not self.errors:
+            self.add_error(ORDER[0], "Choose at least one measure.")
+        return cleaned
+
+    def values(self) -> dict[str, Any]:
+        """The order together, everything else by name."""
+        found = super().values()
+        order = [found.pop(name) for name in ORDER]
+        return {**found, "measure_order": [measure for measure in order if measure]}
+
+    def ordered_measures(self) -> list[Any]:
+        """The places of the measures, for the page."""
+        return [self[name] for name in ORDER]
 
     def price_fields(self) -> list[Any]:
         """The prices, for the page."""

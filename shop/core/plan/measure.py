@@ -86,6 +86,7 @@ def objective_of(problem: Problem, bookings: tuple[Booking, ...]) -> Objective:
         idle_min=idle,
         late_orders=tuple(late),
         costs=problem.prices.cost(amounts),
+        weighed=(problem.weights or problem.prices).cost(amounts),
         moved=moved,
         move_cost=len(moved) * problem.move_price,
     )

@@ -11,6 +11,7 @@ FAR_APART = 1000.0
 MOST_LEVELS = 4
 """More would leave too few figures of a real number for the last of them."""
 DEAREST = 1e6
+DEAREST_MOVE = 1000 * DEAREST
 
 
 class Measure(StrEnum):
@@ -46,6 +47,11 @@ class Prices:
     def of(self, measure: Measure) -> float:
         """The price of one measure."""
         return float(getattr(self, measure.value))
+
+    @property
+    def minute_late(self) -> float:
+        """What a minute late counts; where lateness counts nothing, what the dearest measure does."""
+        return self.lateness or max(self.of(measure) for measure in Measure)
 
     def cost(self, amounts: Mapping[Measure, float]) -> dict[Measure, float]:
         """What each amount costs."""

@@ -134,7 +134,8 @@ class Problem:
 
     Nothing is planned after `horizon` (two years when not given). A task that is moved from where
     people were told counts as much as `move_price` weighted minutes late, and every other measure
-    what `prices` says, unless the goal is the makespan. Times are laid on whole steps of `tick_min`
+    what `prices` says, unless the goal is the makespan. Where prices only put measures one after
+    another, `weights` are those by which an owner weighs one against another. Times are laid on whole steps of `tick_min`
     minutes; work is rounded up to them.
     """
 
@@ -144,6 +145,7 @@ class Problem:
     goal: Goal = Goal.LATENESS
     move_price: float = 0.0
     prices: Prices = field(default_factory=Prices)
+    weights: Prices | None = None
     calendars: Mapping[str, Calendar] = field(default_factory=dict)
     resources: tuple[Resource, ...] = ()
     tasks: tuple[Task, ...] = ()

@@ -7,7 +7,7 @@ from orders.core.errors import RuleBroken, RulesBroken
 from shop.core.calendar import HORIZON, no_working_hour
 from shop.core.plan.circle import circle_in
 from shop.core.plan.floor import hands_for, stations_for
-from shop.core.plan.prices import DEAREST, Measure
+from shop.core.plan.prices import DEAREST, DEAREST_MOVE, Measure
 from shop.core.plan.problem import Problem, Resource, Task
 
 MOST_TASKS = 10_000
@@ -45,8 +45,10 @@ def _frame(problem: Problem) -> Iterator[RuleBroken]:
         yield RuleBroken(
             "tick_min", f"A step of the plan is 1 to {LONGEST_TICK_MIN} whole minutes.", nearest=1
         )
-    if not 0 <= problem.move_price <= 1e6:
-        yield RuleBroken("move_price", "What a move counts is from 0 to 1,000,000 minutes.")
+    if not 0 <= problem.move_price <= DEAREST_MOVE:
+        yield RuleBroken(
+            "move_price", f"What a move counts is from 0 to {DEAREST_MOVE:,.0f} minutes."
+        )
     for measure in Measure:
         if not 0 <= problem.prices.of(measure) <= DEAREST:
             yield RuleBroken(

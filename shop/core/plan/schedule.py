@@ -37,7 +37,8 @@ class Objective:
 
     `overtime_min` are the minutes of each who works beyond regular hours; `in_progress_min` those
     of each order from its begin to its end; `idle_min` those that tasks wait though all before them
-    is done. `costs` is what each measure counts by the prices of the problem. `moved` are the tasks
+    is done. `costs` is what each measure counts by the prices of the problem, `weighed` by its
+    weights. `moved` are the tasks
     that are not where people were told, `move_cost` what that counts.
     """
 
@@ -50,6 +51,7 @@ class Objective:
     idle_min: float = 0.0
     late_orders: tuple[str, ...] = ()
     costs: Mapping[Measure, float] = field(default_factory=dict)
+    weighed: Mapping[Measure, float] = field(default_factory=dict)
     moved: tuple[str, ...] = ()
     move_cost: float = 0.0
 

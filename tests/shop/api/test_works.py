@@ -95,6 +95,17 @@ def test_the_workshops_settings_are_changed(program, workshop):
     assert wrong.json()["errors"][0]["pointer"] == "#/currency"
 
 
+def test_measures_are_put_one_after_another(program, workshop):
+    etag = program.get("workshop/")["ETag"]
+    order = {"plans_by": "order", "measure_order": ["late_orders", "lateness"]}
+
+    changed = program.patch("workshop/", order, etag)
+    twice = program.patch("workshop/", {"measure_order": ["setup", "setup"]}, changed["ETag"])
+
+    assert {name: changed.json()[name] for name in order} == order
+    assert twice.json()["errors"][0]["pointer"] == "#/measure_order"
+
+
 def test_a_token_is_made_used_and_ended(program, client):
     made = program.post("tokens/", {"name": "sheet"}).json()
     headers = {"Authorization": f"Bearer {made['secret']}"}

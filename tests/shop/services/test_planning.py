@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from django.utils import timezone
 
-from orders.core.errors import NotNow, NotReady
+from orders.core.errors import NotNow, NotReady, RuleBroken
 from orders.core.stages import Stage
 from orders.core.times import Skill, StationKind
 from orders.models import Operation
@@ -21,8 +21,10 @@ from shop.services.clocking import finish, pause, start
 from shop.services.days import day_sheet
 from shop.services.jobs import Overtaken
 from shop.services.keys import cure_key, hand_key, row_of, station_key, task_key
+from shop.services.measures import weighed
 from shop.services.problem import problem_for
 from shop.services.stations import add_hand, add_station
+from shop.services.told import MOVE_PRICE, with_told
 from shop.services.waiting import waits_of
 from shop.services.workshops import change_workshop, found_workshop
 from tests.builders import (
@@ -141,14 +143,19 @@ def test_everything_released_is_planned_and_nothing_is_booked_twice(shop):
     assert violations(plan) == []
 
 
-@pytest.mark.parametrize(("price", "is_worked"), [(0.5, True), (1000, False)])
-def test_overtime_is_offered_by_the_week_and_priced_by_the_owner(shop, price, is_worked):
+def offer_evenings():
+    """Overtime from six to ten on every day."""
     week = WorkingCalendar.objects.get()
     evenings = [
         Hours(weekday=day, starts=time(18), ends=time(22), is_overtime=True) for day in range(7)
     ]
     regular = [Hours(weekday=o.weekday, starts=o.starts, ends=o.ends) for o in week.openings.all()]
     change_calendar(week, hours=[*regular, *evenings])
+
+
+@pytest.mark.parametrize(("price", "is_worked"), [(0.5, True), (1000, False)])
+def test_overtime_is_offered_by_the_week_and_priced_by_the_owner(shop, price, is_worked):
+    offer_evenings()
     change_workshop(shop, overtime_price=price)
     order = an_order(shop, due_on=timezone.localdate())
     first = an_operation(order, pieces=60)
@@ -161,6 +168,44 @@ def test_overtime_is_offered_by_the_week_and_priced_by_the_owner(shop, price, is
     for row in booked[:1]:
         on = datetime.fromisoformat(row.overtime[0][0]).astimezone(ZoneInfo(shop.time_zone)).date()
         assert any(item.overtime for item in day_sheet(row.hand, on).items)
+
+
+@pytest.mark.parametrize(
+    ("order", "is_worked"), [(["lateness", "overtime"], True), (["overtime", "lateness"], False)]
+)
+def test_the_first_measure_counts_before_all_others(shop, order, is_worked):
+    offer_evenings()
+    shop = change_workshop(shop, overtime_price=1000, plans_by="order", measure_order=order)
+    first = an_operation(an_order(shop, due_on=timezone.localdate()), pieces=60)
+    an_operation(first.commission, pieces=60, after=[first])
+
+    plan = planned(shop)
+
+    overtime = plan.objective["overtime_min"]
+    assert (overtime > 0) is is_worked
+    assert plan.objective["order"] == order
+    weighed_as = {each.name: (each.place, each.cost_min) for each in weighed(plan.objective)}
+    assert weighed_as["overtime"] == (order.index("overtime") + 1, overtime * 1000)
+    assert weighed_as["late, by importance"] == (order.index("lateness") + 1, plan.late_min)
+    assert weighed_as["set-ups"] == (None, 0)
+
+
+def test_what_people_were_told_weighs_as_before_where_measures_come_in_an_order(shop):
+    asked = with_told(problem_for(shop, timezone.now()), {}, UTC)
+    shop = change_workshop(shop, plans_by="order", measure_order=["setup", "lateness"])
+    in_order = with_told(problem_for(shop, timezone.now()), {}, UTC)
+
+    assert asked.move_price == MOVE_PRICE
+    assert in_order.move_price == MOVE_PRICE * in_order.prices.lateness
+    assert in_order.weights == asked.prices
+
+
+@pytest.mark.parametrize("order", [[], ["setup", "setup"], ["speed"], list(Measure)])
+def test_measures_that_cannot_come_one_after_another_are_refused(shop, order):
+    with pytest.raises(RuleBroken) as refused:
+        change_workshop(shop, measure_order=order)
+
+    assert refused.value.field == "measure_order"
 
 
 def test_nothing_is_begun_before_the_timber_arrives(shop):

@@ -138,6 +138,22 @@ def test_an_owner_sets_what_the_planner_goes_by(floor):
     assert prices_of(floor.workshop).late_orders == 480
 
 
+def test_an_owner_puts_measures_one_after_another(floor):
+    client, address = floor.as_(floor.owner), reverse("workshop-settings")
+    page = client.get(address).context["form"]
+    form = {name: "" if (v := page[name].value()) is None else v for name in page.fields}
+    form |= {"plans_itself": "", "plans_by": "order", "first_measure": "setup"}
+
+    twice = client.post(address, form | {"second_measure": "setup"}).content.decode()
+    assert "“set-ups” comes before; name it once." in twice
+    places = {"second_measure": "", "third_measure": "idle", "fourth_measure": ""}
+    client.post(address, form | places)
+
+    floor.workshop.refresh_from_db()
+    assert floor.workshop.measure_order == ["setup", "idle"]
+    assert prices_of(floor.workshop).setup > prices_of(floor.workshop).idle > 0
+
+
 def test_pages_of_another_workshop_are_not_found(floor, elsewhere):
     for name, row in (
         ("hand-day", floor.hand),

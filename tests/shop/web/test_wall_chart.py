@@ -87,6 +87,22 @@ def test_what_a_plan_costs_stands_beside_what_it_takes(floor):
     assert '<td>orders late at all</td><td class="num">1</td>' in page
 
 
+def test_a_plan_in_an_order_says_it_beside_what_each_measure_would_count(floor):
+    floor.plan.objective = {
+        "weighted_lateness_min": 60.0,
+        "setup_min": 30.0,
+        "late_orders": [floor.order.pk],
+        "costs": {"lateness": 60.0, "setup": 15.0},
+        "order": ["late_orders", "setup"],
+    }
+    floor.plan.save()
+    page = chart(floor)
+    assert "would count as late" in page
+    assert '<td>1.</td><td>orders late at all</td><td class="num">1</td>' in page
+    assert "<td>2.</td><td>set-ups</td>" in page
+    assert '<td><span class="quiet">not</span></td><td>late, by importance</td>' in page
+
+
 def test_an_order_says_what_it_has_to_spare(floor):
     page = chart(floor, by="order")
     assert f'<g role="group" aria-label="{floor.order.mark} Hall bench, due ' in page
