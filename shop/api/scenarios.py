@@ -22,7 +22,7 @@ from .plans import JobSerializer
 
 @extend_schema_field({"type": "array", "items": {"type": "object"}})
 class ChangesField(serializers.Field[Any, Any, Any, Any]):
-    """What is supposed, each with its `kind`: hire, overtime, station, order or away."""
+    """What is supposed, each with its `kind`: hire, overtime, station, order, leave or away."""
 
     def to_internal_value(self, data: Any) -> Any:
         """Read by the service, which sets each fault at its place."""

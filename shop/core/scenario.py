@@ -60,6 +60,14 @@ class TakeOrder:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LeaveOut:
+    """An order in work (its commission's id) whose operations are not done."""
+
+    kind: Literal["leave"] = "leave"
+    commission: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Away:
     """A hand that is away or a station that stands still for a time."""
 
@@ -70,7 +78,7 @@ class Away:
     station: int | None = None
 
 
-Change = Hire | Overtime | SecondStation | TakeOrder | Away
+Change = Hire | Overtime | SecondStation | TakeOrder | LeaveOut | Away
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -197,6 +205,25 @@ def with_order(problem: Problem, supposed: SupposedOrder) -> Problem:
         problem,
         tasks=(*problem.tasks, *supposed.tasks),
         orders=(*problem.orders, supposed.order),
+    )
+
+
+def without_order(problem: Problem, key: str) -> Problem:
+    """The shop and one order less, with the glue that cures for it."""
+    gone = {task.key for task in problem.tasks if task.order == key}
+    gone |= {
+        task.key
+        for task in problem.tasks
+        if not task.order and task.after and gone.issuperset(task.after)
+    }
+    return replace(
+        problem,
+        tasks=tuple(
+            replace(task, after=tuple(before for before in task.after if before not in gone))
+            for task in problem.tasks
+            if task.key not in gone
+        ),
+        orders=tuple(order for order in problem.orders if order.key != key),
     )
 
 

@@ -21,6 +21,7 @@ from shop.core.scenario import (
     Away,
     Change,
     Hire,
+    LeaveOut,
     Overtime,
     SecondStation,
     SupposedOrder,
@@ -31,11 +32,12 @@ from shop.core.scenario import (
     with_order,
     with_overtime,
     with_second,
+    without_order,
 )
 from shop.models import Job, Plan, Scenario, User, WorkingCalendar, Workshop
 
 from .jobs import Claim, Stopped, ask, work
-from .keys import hand_key, row_of, station_key
+from .keys import hand_key, order_key, row_of, station_key
 from .measures import measures_of
 from .planning import whole_budget
 from .problem import day_of, due_at, problem_for
@@ -118,6 +120,8 @@ def suppose(shop: Problem, scenario: Scenario, workshop: Workshop) -> Supposed:
                 problem = with_second(problem, station_key(change.station), f"second{number}")
             case TakeOrder():
                 problem = with_order(problem, _order(workshop, change, shop.now))
+            case LeaveOut():
+                problem = without_order(problem, order_key(change.commission))
             case Away():
                 key = station_key(change.station) if change.station else hand_key(change.hand or 0)
                 problem = with_away(problem, key, change.starts_at, change.ends_at)
@@ -139,6 +143,9 @@ def _require_there(change: Change, problem: Problem) -> None:
         wanted.append(station_key(change.station))
     if not keys.issuperset(wanted):
         raise NotNow("A hand or a station of this scenario is no longer in use; take it out.")
+    in_work = {order.key for order in problem.orders}
+    if isinstance(change, LeaveOut) and order_key(change.commission) not in in_work:
+        raise NotNow("The order that this scenario leaves out is done or gone; take it out.")
 
 
 def _order(workshop: Workshop, change: TakeOrder, now: datetime) -> SupposedOrder:

@@ -12,6 +12,7 @@ from django.db import transaction
 from pydantic import Field, TypeAdapter
 
 from orders.core.errors import NotNow, RuleBroken, RulesBroken
+from orders.core.stages import Stage
 from orders.core.times import Skill
 from orders.models import Commission
 from orders.services.shape import read_shape
@@ -19,6 +20,7 @@ from shop.core.scenario import (
     Away,
     Change,
     Hire,
+    LeaveOut,
     Overtime,
     SecondStation,
     TakeOrder,
@@ -203,7 +205,7 @@ class Words:
         self.stations = dict(Station.objects.of(workshop).values_list("pk", "name"))
         self.orders = {
             row.pk: f"{row.mark} {row.title}"
-            for row in Commission.objects.of(workshop).filter(stage__in=AHEAD)
+            for row in Commission.objects.of(workshop).filter(stage__in=[*AHEAD, Stage.IN_WORK])
         }
 
     def of(self, change: Change) -> str:
@@ -219,6 +221,8 @@ class Words:
                 return f"another {self.stations.get(change.station, 'station')}"
             case TakeOrder():
                 return f"{self.orders.get(change.commission, 'an order')} is taken on"
+            case LeaveOut():
+                return f"{self.orders.get(change.commission, 'an order')} is left out"
             case Away():
                 return self._away(change)
 
@@ -274,6 +278,11 @@ def _stored(workshop: Workshop, changes: Sequence[Change]) -> list[dict[str, Any
 
 def _unknown(workshop: Workshop, change: Change) -> Iterable[RuleBroken]:
     """What a change names that this workshop does not have."""
+    stages, sentence = (
+        ([Stage.IN_WORK], "Choose a commission that is in work.")
+        if isinstance(change, LeaveOut)
+        else (AHEAD, "Choose a commission that is not in work yet.")
+    )
     named = {
         "hand": (Hand.objects.of(workshop).filter(is_in_use=True), "Choose a hand who works here."),
         "station": (
@@ -282,14 +291,14 @@ def _unknown(workshop: Workshop, change: Change) -> Iterable[RuleBroken]:
         ),
         "calendar": (WorkingCalendar.objects.of(workshop), "Choose hours of this workshop."),
         "commission": (
-            Commission.objects.of(workshop).filter(stage__in=AHEAD),
-            "Choose a commission that is not in work yet.",
+            Commission.objects.of(workshop).filter(stage__in=stages),
+            sentence,
         ),
     }
-    for field, (rows, sentence) in named.items():
+    for field, (rows, wanted) in named.items():
         pk = getattr(change, field, None)
         if pk is not None and not rows.filter(pk=pk).exists():
-            yield RuleBroken(field, sentence)
+            yield RuleBroken(field, wanted)
     if isinstance(change, Hire):
         for skill in sorted(set(change.skills) - set(Skill)):
             yield RuleBroken(f"skills/{skill}", f"Choose from {', '.join(Skill)}.")

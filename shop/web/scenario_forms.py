@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 
+from orders.core.stages import Stage
 from orders.core.times import Skill
 from orders.models import Commission
 from orders.web.forms import SheetForm
@@ -15,6 +16,7 @@ from shop.core.scenario import (
     Away,
     Change,
     Hire,
+    LeaveOut,
     Overtime,
     SecondStation,
     TakeOrder,
@@ -111,6 +113,7 @@ class TakeOrderForm(SheetForm):
     """A commission that is not in work yet."""
 
     title, act = "Take an order on", "Suppose it is taken"
+    lacking = "No enquiry, quote or accepted commission waits to be taken on."
     commission: Any = forms.ModelChoiceField(None, label="Commission", empty_label=None)
 
     def put_together(self) -> None:
@@ -122,6 +125,24 @@ class TakeOrderForm(SheetForm):
     def change(self) -> Change:
         """What is supposed."""
         return TakeOrder(commission=self.cleaned_data["commission"].pk)
+
+
+class LeaveOutForm(SheetForm):
+    """A commission that is in work."""
+
+    title, act = "Leave an order out", "Suppose it is left out"
+    lacking = "Nothing is in work."
+    commission: Any = forms.ModelChoiceField(None, label="Order", empty_label=None)
+
+    def put_together(self) -> None:
+        """Work that is released and not delivered."""
+        rows = self.own(Commission).filter(stage=Stage.IN_WORK)
+        self.fields["commission"].queryset = rows  # type: ignore[attr-defined]
+
+    @property
+    def change(self) -> Change:
+        """What is supposed."""
+        return LeaveOut(commission=self.cleaned_data["commission"].pk)
 
 
 class AwayForm(SheetForm):
@@ -154,6 +175,7 @@ class AwayForm(SheetForm):
 
 FORMS: dict[str, type[SheetForm]] = {
     "order": TakeOrderForm,
+    "leave": LeaveOutForm,
     "hire": HireForm,
     "overtime": OvertimeForm,
     "station": SecondStationForm,

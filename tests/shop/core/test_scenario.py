@@ -18,6 +18,7 @@ from shop.core.scenario import (
     with_order,
     with_overtime,
     with_second,
+    without_order,
 )
 
 MONDAY = datetime(2026, 11, 30, tzinfo=UTC)
@@ -110,3 +111,16 @@ def test_a_week_is_counted_over_midnight_too():
 )
 def test_what_no_shop_could_suppose_is_a_fault(change, fields):
     assert [fault.field for fault in faults_of(change)] == fields
+
+
+def test_an_order_left_out_goes_with_its_glue_and_nothing_else(shop):
+    doors = SupposedOrder(
+        order=Order(key="doors"),
+        tasks=(
+            Task(key="glue", minutes=30, stations=("saw",), order="doors"),
+            Task(key="cure", minutes=240, after=("glue",)),
+            Task(key="plane", minutes=30, stations=("saw",), after=("cure",), order="doors"),
+        ),
+    )
+
+    assert without_order(with_order(shop, doors), "doors") == shop

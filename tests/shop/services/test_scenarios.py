@@ -7,7 +7,8 @@ import pytest
 from django.utils import timezone
 
 from orders.core.errors import NotNow, RuleBroken, RulesBroken
-from shop.core.scenario import Away, Hire, Overtime, SecondStation, TakeOrder
+from orders.models import Commission, Operation
+from shop.core.scenario import Away, Hire, LeaveOut, Overtime, SecondStation, TakeOrder
 from shop.models import Hand, Plan, Scenario, Station
 from shop.services import jobs, scenarios
 from shop.services.scenario_planning import ask_for_scenarios
@@ -128,6 +129,39 @@ def test_an_order_that_is_gone_is_said_and_the_page_still_stands(shop):
 
     assert sides["Take it"].words == ("an order is taken on",)
     assert "in work or gone by now" in sides["Take it"].scenario.fault
+
+
+def test_an_order_in_work_is_left_out_until_it_is_done(shop):
+    doors = Commission.objects.get()
+    gate = an_order(shop, title="Gate", due_on=timezone.localdate())
+    an_operation(gate, pieces=20, cure_min=60)
+    add_scenario(shop, name="No doors", changes=[LeaveOut(commission=doors.pk)])
+    add_scenario(shop, name="No gate", changes=[LeaveOut(commission=gate.pk)])
+
+    _, sides = planned(shop)
+
+    without = sides["No doors"]
+    assert without.words == (f"{doors.mark} Doors is left out",)
+    assert without.order(doors.pk) is None
+    assert without.order(gate.pk).ends_at <= sides["As it stands"].order(gate.pk).ends_at
+    assert without.outcome.late_min < sides["As it stands"].outcome.late_min
+    Operation.objects.filter(commission=gate).update(state=Operation.State.DONE)
+    _, sides = planned(shop)
+    assert "is done or gone" in sides["No gate"].scenario.fault
+    assert sides["No doors"].outcome.orders == ()
+
+
+def test_only_what_is_in_work_is_left_out(shop):
+    enquiry = a_commission(shop)
+
+    with pytest.raises(RulesBroken) as refused:
+        add_scenario(shop, name="Without", changes=[LeaveOut(commission=enquiry.pk)])
+
+    (fault,) = refused.value.errors
+    assert (fault.field, fault.message) == (
+        "changes/0/commission",
+        "Choose a commission that is in work.",
+    )
 
 
 def test_a_stop_keeps_what_was_planned(shop, monkeypatch):

@@ -2,7 +2,9 @@
 
 from django.urls import reverse
 
+from orders.core.stages import Stage
 from orders.core.times import Skill
+from orders.models import Commission
 from shop.models import Job, Scenario
 from shop.services import jobs
 
@@ -41,6 +43,21 @@ def test_a_scenario_is_named_filled_and_planned(floor, settings, monkeypatch):
     assert "beside plan 7" in page
     assert page.count('class="figure"') == 2
     assert f"{floor.order.mark} Hall bench" in page
+
+
+def test_an_order_in_work_is_left_out_and_without_any_that_is_said(floor):
+    client = floor.as_(floor.foreman)
+    row = a_scenario(floor, client, "Put it off")
+    suppose(client, row, "leave", commission=floor.order.pk)
+    Commission.objects.of(floor.workshop).filter(pk=floor.order.pk).update(stage=Stage.DELIVERED)
+
+    page = client.get(reverse("scenario", args=[row.pk])).content.decode()
+
+    assert Scenario.objects.get(pk=row.pk).changes == [
+        {"kind": "leave", "commission": floor.order.pk}
+    ]
+    assert "an order is left out" in page
+    assert "Nothing is in work." in page
 
 
 def test_what_cannot_be_supposed_stays_typed_with_its_sentence(floor):
