@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from itertools import pairwise
 from zoneinfo import ZoneInfo
@@ -84,6 +84,17 @@ class DaySheet:
     def open_min(self) -> float:
         """Minutes that the hand is at work."""
         return sum((end - start) / timedelta(minutes=1) for start, end in self.hours)
+
+
+def next_day_of_work(plan: Plan, now: datetime) -> date:
+    """The day of the workshop on which the plan next has work; today where it has none ahead."""
+    soonest: datetime | None = None
+    for booking in Booking.objects.filter(plan=plan, ends_at__gt=now).order_by("starts_at"):
+        if soonest is not None and booking.starts_at >= soonest:
+            break
+        ahead = [max(start, now) for start, end in stretches_of(booking) if end > now]
+        soonest = min(filter(None, (soonest, *ahead)), default=None)
+    return (soonest or now).astimezone(ZoneInfo(plan.workshop.time_zone)).date()
 
 
 def day_sheet(hand: Hand, on: date) -> DaySheet:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -18,8 +19,8 @@ from orders.core.figures import cautions
 from orders.web.access import WorkshopRequest, needs
 from shop.models import DayIssue, Hand, Plan, Workshop
 from shop.services import day_issues
-from shop.services.chart import WallChart, chart
-from shop.services.days import day_sheet
+from shop.services.chart import ChartRow, WallChart, chart
+from shop.services.days import day_sheet, next_day_of_work
 
 from .wall_chart import read_day
 
@@ -29,11 +30,12 @@ from .wall_chart import read_day
 def day_sheets(request: WorkshopRequest) -> HttpResponse:
     """Everybody's work of one day."""
     plan = Plan.objects.in_force().of(request.workshop).select_related("workshop").first()
-    page = days(request) | {"plan": plan}
+    usual = next_day_of_work(plan, timezone.now()) if plan else timezone.localdate()
+    page = days(request, usual) | {"plan": plan}
     if plan:
         found = chart(plan, page["on"], 1, "hand")
         issues = issues_of(request.workshop, page["on"], found)
-        page["rows"] = [(row, *issues.get(row.pk, (None, []))) for row in found.rows]
+        page["rows"] = [(row, *issues.get(row.pk, (None, []))) for row in of_the_day(found)]
         page["is_issued"] = bool(issues)
     return render(request, "shop/day_sheets.html", page)
 
@@ -62,7 +64,7 @@ def hand_day(request: WorkshopRequest, pk: int) -> HttpResponse:
         "shop.see_schedule"
     ):
         raise PermissionDenied
-    page = days(request)
+    page = days(request, timezone.localdate())
     sheet = day_sheet(hand, page["on"])
     warnings = dict.fromkeys(item.caution for item in sheet.items if item.caution)
     page |= {
@@ -73,13 +75,25 @@ def hand_day(request: WorkshopRequest, pk: int) -> HttpResponse:
     return render(request, "shop/hand_day.html", page)
 
 
-def days(request: WorkshopRequest) -> dict[str, Any]:
-    """The day asked for and its neighbours."""
-    today = timezone.localdate()
-    on: date = read_day(request.GET.get("on", "")) or today
+def of_the_day(found: WallChart) -> list[ChartRow]:
+    """The rows of a day without what only begins before it and ends after it."""
+    return [
+        replace(
+            row,
+            bars=tuple(
+                bar for bar in row.bars if day_issues.within(bar.stretches, found.start, found.end)
+            ),
+        )
+        for row in found.rows
+    ]
+
+
+def days(request: WorkshopRequest, usual: date) -> dict[str, Any]:
+    """The day asked for, else the usual one, and its neighbours."""
+    on: date = read_day(request.GET.get("on", "")) or usual
     return {
         "on": on,
-        "today": today,
+        "today": timezone.localdate(),
         "before": on - timedelta(days=1),
         "after": on + timedelta(days=1),
     }

@@ -47,13 +47,16 @@ def proof(late_orders: int, lateness_min: float, bound_min: float | None, is_pro
             return "No plan of this work could do better; that is proved."
         return "No plan of this work can have less; that is proved."
     if bound_min is not None and bound_min >= NEAR_MIN and late_orders:
+        if span(bound_min) == span(lateness_min):
+            gap = span(max(NEAR_MIN, lateness_min - bound_min))
+            return f"No plan can be better by more than {gap}; that is proved."
         return f"No plan can have less than {span(bound_min)}; that is proved. The rest is open."
     return "It is the best that was found; a better one may exist."
 
 
 def found_by(method: str, tried: int) -> str:
     """How the plan was found."""
-    plans = f"{tried} plans were tried" if tried > 1 else "One plan was tried"
+    plans = f"{tried:,} plans were tried" if tried > 1 else "One plan was tried"
     return f"Found by “{method}”. {plans}." if tried else f"Found by “{method}”."
 
 

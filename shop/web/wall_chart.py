@@ -19,6 +19,7 @@ from orders.web.access import WorkshopRequest, needs
 from shop.models import Hand, Job, Plan, Station
 from shop.services import moving, plan_changes, planning
 from shop.services.chart import By, chart, late_work
+from shop.services.days import next_day_of_work
 from shop.services.lanes import sheet_of
 from shop.services.measures import weighed
 from shop.services.told import told_of
@@ -37,7 +38,7 @@ def wall_chart(request: WorkshopRequest) -> HttpResponse:
     """A stretch of the plan, by station, hand or order, drawn or as rows."""
     plan = shown_plan(request)
     page: dict[str, Any] = {"plan": plan, **planning_state(request, plan)}
-    page |= asked(request)
+    page |= asked(request, plan)
     if plan is None:
         return render(request, "shop/wall_chart_empty.html", page | reasons(request))
     late = late_work(plan)
@@ -103,10 +104,14 @@ def planning_state(request: WorkshopRequest, plan: Plan | None) -> dict[str, Any
     return state
 
 
-def asked(request: WorkshopRequest) -> dict[str, Any]:
-    """What the address asks to see; what it does not say, or says wrongly, is as usual."""
+def asked(request: WorkshopRequest, plan: Plan | None) -> dict[str, Any]:
+    """What the address asks to see; what it does not say, or says wrongly, is as usual.
+
+    Without a day it is the one on which the plan next has work.
+    """
     today = timezone.localdate()
-    on = read_day(request.GET.get("on", "")) or today
+    on = read_day(request.GET.get("on", ""))
+    on = on or (next_day_of_work(plan, timezone.now()) if plan else today)
     scale = request.GET.get("scale", "week")
     scale = scale if scale in SCALES else "week"
     by: By = next((way for way in ROWS if way == request.GET.get("by")), "station")

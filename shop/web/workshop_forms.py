@@ -312,10 +312,11 @@ class WorkshopForm(SheetForm):
         """The measures in their order, and a price for each beside lateness."""
         kept = [*(self.row.measure_order if self.row is not None else ()), *[""] * len(ORDER)]
         for name, measure in zip(ORDER, kept, strict=False):
+            more = [] if name == ORDER[0] else [("", "nothing more")]
             self.fields[name] = forms.ChoiceField(
                 label=f"{name.split('_')[0].capitalize()} comes",
-                choices=[("", "nothing more"), *((each, name_of(each)) for each in Measure)],
-                required=False,
+                choices=[*more, *((each, name_of(each)) for each in Measure)],
+                required=not more,
                 initial=measure,
             )
         for name in PRICES:
@@ -334,8 +335,6 @@ class WorkshopForm(SheetForm):
             if measure in named:
                 self.add_error(name, f"“{name_of(Measure(measure))}” comes before; name it once.")
             named |= {measure} if measure else set()
-        if not named and not self.errors:
-            self.add_error(ORDER[0], "Choose at least one measure.")
         return cleaned
 
     def values(self) -> dict[str, Any]:

@@ -55,6 +55,45 @@ def test_a_day_that_is_none_shows_this_week(floor, on):
     assert f"Week {timezone.localdate():%V}" in chart(floor, on=on)
 
 
+def test_chart_and_day_sheets_open_where_the_plan_next_has_work(floor):
+    ahead = timezone.now().replace(hour=9, minute=0) + timedelta(days=15)
+    floor.plan.bookings.exclude(operation=floor.first).delete()
+    booking = floor.plan.bookings.get()
+    last_week, next_month = timedelta(days=-7), timedelta(days=1)
+    spans = [(ahead + 4 * last_week, 1), (ahead, 2), (ahead + next_month, 1)]
+    booking.starts_at, booking.ends_at = spans[0][0], spans[2][0] + timedelta(hours=1)
+    booking.stretches = [
+        [start.isoformat(), (start + timedelta(hours=hours)).isoformat()] for start, hours in spans
+    ]
+    booking.save()
+    client = floor.as_(floor.foreman)
+
+    assert f"<h1>Week {ahead:%V}</h1>" in chart(floor)
+    sheets = client.get(reverse("day-sheets")).content.decode()
+    assert f"<h1>{ahead:%a} {ahead.day} {ahead:%b}</h1>" in sheets
+    assert "Fit the seat" in sheets
+    between = {"on": f"{ahead - timedelta(days=1):%Y-%m-%d}"}
+    assert "Fit the seat" not in client.get(reverse("day-sheets"), between).content.decode()
+
+
+def test_a_plan_says_how_near_it_is_to_what_is_proved(floor):
+    order = an_order(floor.workshop, due_on=timezone.localdate() - timedelta(days=9))
+    start = timezone.now() + timedelta(hours=1)
+    book(
+        floor.plan, an_operation(order), start, start + timedelta(hours=1), floor.bench, floor.hand
+    )
+    floor.plan.is_proved, floor.plan.late_min, floor.plan.lower_bound = False, 14000, 13990
+    floor.plan.objective = {"evaluations": 1342437}
+    floor.plan.save()
+
+    page = chart(floor).replace("\u00a0", " ")
+    assert "No plan can be better by more than 10 min; that is proved." in page
+    assert "1,342,437 plans were tried." in page
+    floor.plan.objective = {"bounds_lateness": False}
+    floor.plan.save()
+    assert "It is the best that was found" in chart(floor)
+
+
 @pytest.mark.parametrize(
     ("scale", "words"), [("day", "1 day"), ("month", "4 weeks"), ("quarter", "1 quarter")]
 )
