@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from shop.core.narrowest import Narrowest, Place, narrowest
 from shop.models import Booking, Hand, Plan, Station
 
 from .chart import Span, midnight, minutes_within, stretches_of
 from .weeks import Weeks
 
 WEEKS = 6
-FEW_MIN = 60
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,6 +28,11 @@ class Cell:
     def percent(self) -> int | None:
         """The part of the open time that is taken; None where it is closed."""
         return round(100 * self.load_min / self.open_min) if self.open_min else None
+
+    @property
+    def reached(self) -> int:
+        """How far a line of a thousand is filled; what is over does not go beyond."""
+        return min(1000, round(1000 * self.load_min / self.open_min)) if self.open_min else 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,14 +49,20 @@ class LoadRow:
 class Load:
     """The Mondays of the weeks; stations and hands as they stand in the shop.
 
-    `narrowest` is the fullest of all over the weeks in which anything is planned; None where
-    nothing is.
+    `narrowest` is the fullest of all over the weeks until `busy_until`, the last Sunday before which
+    anything is planned; both are None where hardly anything is.
     """
 
     mondays: tuple[date, ...]
     stations: tuple[LoadRow, ...]
     hands: tuple[LoadRow, ...]
-    narrowest: LoadRow | None
+    narrowest: Narrowest | None
+    busy_until: date | None
+
+    def is_narrow(self, row: LoadRow) -> bool:
+        """Whether a row is the narrowest place, or one of its stations."""
+        found = self.narrowest
+        return found is not None and (found.kind or found.name) == (row.note or row.name)
 
 
 def load_of(plan: Plan, now: datetime, weeks: int = WEEKS) -> Load:
@@ -87,7 +98,8 @@ def load_of(plan: Plan, now: datetime, weeks: int = WEEKS) -> Load:
         mondays=mondays,
         stations=tuple(stations),
         hands=tuple(hands),
-        narrowest=_narrowest([*stations, *hands], busy),
+        narrowest=narrowest(_places([*stations, *hands], busy)),
+        busy_until=mondays[busy - 1] + timedelta(days=6) if busy else None,
     )
 
 
@@ -122,12 +134,8 @@ def _last_busy(row: LoadRow) -> int:
     return max((i + 1 for i, cell in enumerate(row.cells) if cell.load_min > 0), default=0)
 
 
-def _narrowest(rows: Sequence[LoadRow], weeks: int) -> LoadRow | None:
-    """The row that is fullest over so many weeks; an hour of work in all makes no narrow place."""
-    found = [
-        (whole.load_min / whole.open_min, row)
-        for row in rows
-        for whole in [_sum(row.cells[:weeks])]
-        if whole.open_min > 0 and whole.load_min > FEW_MIN
-    ]
-    return max(found, key=lambda pair: pair[0])[1] if found else None
+def _places(rows: Iterable[LoadRow], weeks: int) -> Iterator[Place]:
+    """Each row over so many weeks."""
+    for row in rows:
+        whole = _sum(row.cells[:weeks])
+        yield Place(name=row.name, kind=row.note, load_min=whole.load_min, open_min=whole.open_min)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from datetime import datetime, timedelta
 from typing import Any
@@ -13,10 +13,11 @@ from django.utils import timezone
 from orders.core.errors import NotNow, WorkshopError
 from orders.models import Commission
 from orders.services.release import steps_of
+from shop.core.narrowest import Place, narrowest
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
-from shop.core.plan.problem import Order, Problem, Resource
+from shop.core.plan.problem import Order, Problem
 from shop.core.scenario import (
     Away,
     Change,
@@ -47,7 +48,6 @@ from .weeks import week_of
 
 KIND = "scenarios"
 MINUTE = timedelta(minutes=1)
-FEW_MIN = 60.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -194,13 +194,13 @@ def outcome_of(supposed: Supposed, bookings: Sequence[core.Booking], zone: ZoneI
     problem = supposed.problem
     found = measures_of(problem, bookings)
     orders = tuple(_orders(problem, bookings, zone))
-    narrowest, percent = _narrowest(problem, bookings, found.ends_at)
+    narrow = narrowest(_places(problem, bookings, found.ends_at))
     chances = [order.chance for order in orders if order.chance is not None]
     return Outcome(
         **{each.name: getattr(found, each.name) for each in fields(found)},
         least_chance=min(chances, default=None),
-        narrowest=narrowest,
-        narrowest_percent=percent,
+        narrowest=narrow.name if narrow else "",
+        narrowest_percent=narrow.percent if narrow else 0,
         more_min_a_week=supposed.more_min_a_week,
         orders=orders,
     )
@@ -240,30 +240,22 @@ def _commission(key: str) -> int:
     return row_of(key) or int(key.removeprefix(SupposedOrder.PREFIX))
 
 
-def _narrowest(
+def _places(
     problem: Problem, bookings: Sequence[core.Booking], until: datetime | None
-) -> tuple[str, int]:
-    """The hand, or the stations of one kind, fullest until all is done; how full in a hundred."""
+) -> Iterator[Place]:
+    """What is planned on each hand and station until all is done."""
     load: dict[str, float] = {}
     for booking in bookings:
         minutes = sum((end - start) / MINUTE for start, end in booking.pieces)
         for key in (booking.station, *booking.hands):
             if key is not None:
                 load[key] = load.get(key, 0.0) + minutes
-    alike: dict[str, list[Resource]] = {}
     for each in problem.resources:
-        alike.setdefault(each.station_kinds[0] if each.station_kinds else each.key, []).append(each)
-    best = ("", 0.0)
-    for kind, group in alike.items():
-        taken = sum(load.get(each.key, 0.0) for each in group)
-        if until is None or taken < FEW_MIN:
-            continue
-        room = sum(
-            each.capacity * problem.calendars[each.calendar].minutes_between(problem.now, until)
-            for each in group
-            if each.calendar
-        )
-        name = group[0].label if len(group) == 1 else f"{kind}, all {len(group)}"
-        if room > 0 and taken / room > best[1]:
-            best = (name, taken / room)
-    return best[0], round(100 * best[1])
+        if each.calendar and until is not None:
+            calendar = problem.calendars[each.calendar]
+            yield Place(
+                name=each.label,
+                kind=each.station_kinds[0] if each.station_kinds else "",
+                load_min=load.get(each.key, 0.0),
+                open_min=each.capacity * calendar.minutes_between(problem.now, until),
+            )

@@ -23,5 +23,9 @@ def load_page(request: WorkshopRequest) -> HttpResponse:
     page: dict[str, Any] = {"plan": plan, "now": now}
     if plan is not None:
         load = load_of(plan, now)
-        page |= {"load": load, "lists": [("Stations", load.stations), ("Hands", load.hands)]}
+        page["load"] = load
+        page["lists"] = [
+            (heading, [(row, load.is_narrow(row)) for row in rows])
+            for heading, rows in (("Stations", load.stations), ("Hands", load.hands))
+        ]
     return render(request, "shop/load.html", page)

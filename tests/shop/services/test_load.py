@@ -65,7 +65,9 @@ def test_who_helps_is_at_work_as_well(plan):
 
 
 def test_the_narrowest_place_is_the_fullest_of_all(plan):
-    assert load_of(plan, WEDNESDAY).narrowest.name == "Ada"
+    found = load_of(plan, WEDNESDAY)
+    assert (found.narrowest.name, found.busy_until) == ("Ada", date(2026, 1, 18))
+    assert [found.is_narrow(row) for row in found.hands] == [True, False]
 
 
 def test_a_closed_week_has_no_share(plan):
