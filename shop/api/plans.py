@@ -166,7 +166,7 @@ class FiguresSerializer(serializers.Serializer[Any]):
     weighted_late_min = serializers.FloatField()
     setup_min = serializers.FloatField(allow_null=True)
     overtime_min = serializers.FloatField(allow_null=True)
-    waiting_min = serializers.FloatField()
+    waiting_min = serializers.FloatField(allow_null=True)
     ends_at = serializers.DateTimeField(allow_null=True)
     least_chance = serializers.IntegerField(allow_null=True)
 

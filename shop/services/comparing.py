@@ -8,13 +8,12 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from orders.models import Commission, Operation
+from orders.models import Commission
 from orders.services.release import GONE
 from shop.core.plan.reasons import SLIGHT
 from shop.models import Booking, Plan
 
 from .chart import OrderEnd, ends_of
-from .problem import before_of
 
 MINUTE = timedelta(minutes=1)
 
@@ -23,9 +22,9 @@ MINUTE = timedelta(minutes=1)
 class Figures:
     """The measures of one plan; minutes, and the end of all its work.
 
-    `setup_min` and `overtime_min` are None where work of the plan was done since, so that they
-    would count more than is left. `waiting_min` is how long begun work lies between its operations,
-    nights included. `least_chance` is that of the order least sure to be in time, in a hundred; None
+    `setup_min`, `overtime_min` and `waiting_min`, how long begun work lies between its operations,
+    are None where work of the plan was done since, so that they would count more than is left.
+    `least_chance` is that of the order least sure to be in time, in a hundred; None
     where no order has a day.
     """
 
@@ -34,7 +33,7 @@ class Figures:
     weighted_late_min: float
     setup_min: float | None
     overtime_min: float | None
-    waiting_min: float
+    waiting_min: float | None
     ends_at: datetime | None
     least_chance: int | None
 
@@ -107,10 +106,9 @@ def compare(one: Plan, other: Plan) -> Comparison:
     """What the other plan does otherwise, for all work that is not done yet."""
     sides = (_bookings(one), _bookings(other))
     ends = (ends_of(one), ends_of(other))
-    before = before_of(sorted({*sides[0], *sides[1]}))
     pairs = tuple(_orders((one, other), ends))
     figures = tuple(
-        _figures(plan, side, [pair.one if i == 0 else pair.other for pair in pairs], before)
+        _figures(plan, side, [pair.one if i == 0 else pair.other for pair in pairs])
         for i, (plan, side) in enumerate(zip((one, other), sides, strict=True))
     )
     return Comparison(
@@ -189,7 +187,6 @@ def _figures(
     plan: Plan,
     bookings: Mapping[int, Booking],
     orders: Sequence[OrderSide | None],
-    before: Mapping[int, Sequence[Operation]],
 ) -> Figures:
     late = [side.late_min for side in orders if side is not None and side.late_min > 0]
     is_whole = plan.bookings.count() == len(bookings)
@@ -200,21 +197,10 @@ def _figures(
         weighted_late_min=sum(side.weighted_late_min for side in orders if side is not None),
         setup_min=plan.objective.get("setup_min") if is_whole else None,
         overtime_min=plan.objective.get("overtime_min") if is_whole else None,
-        waiting_min=_waiting_min(bookings, before),
+        waiting_min=plan.objective.get("idle_min") if is_whole else None,
         ends_at=max((row.ends_at for row in bookings.values()), default=None),
         least_chance=min(chances, default=None),
     )
-
-
-def _waiting_min(
-    bookings: Mapping[int, Booking], before: Mapping[int, Sequence[Operation]]
-) -> float:
-    waiting = 0.0
-    for pk, row in bookings.items():
-        ends = [bookings[op.pk].ends_at for op in before.get(pk, ()) if op.pk in bookings]
-        if ends:
-            waiting += max(0.0, (row.starts_at - max(ends)) / MINUTE)
-    return waiting
 
 
 def _moved(

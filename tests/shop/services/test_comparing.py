@@ -58,6 +58,7 @@ def test_what_moved_is_told_with_its_reason_and_its_orders(shop, work):
         against=1,
         changes=why,
         setup_min=12,
+        idle_min=960,
         promises=promises,
     )
 
@@ -70,7 +71,7 @@ def test_what_moved_is_told_with_its_reason_and_its_orders(shop, work):
     assert (order.one.chance, order.other.chance, order.shift_min) == (None, 25, 16 * 60)
     was, now = found.figures
     assert (was.late_orders, now.late_orders, now.setup_min) == (0, 1, 12)
-    assert (was.waiting_min, now.waiting_min, now.least_chance) == (0, 16 * 60, 25)
+    assert (was.waiting_min, now.waiting_min, now.least_chance) == (None, 960, 25)
 
 
 def test_another_hand_at_the_same_time_is_a_move_and_without_that_plan_no_reason(shop, work):
