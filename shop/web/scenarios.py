@@ -50,12 +50,15 @@ def orders_of(sides: list[scenarios.Side]) -> list[dict[str, Any]]:
         for order in side.outcome.orders if side.outcome else ():
             found.setdefault(order.commission, order)
     rows = [
-        {"order": order, "outcomes": [side.order(pk) for side in sides]}
+        {"order": order, "outcomes": [(side.order(pk), side.outcome is not None) for side in sides]}
         for pk, order in found.items()
     ]
     return sorted(
         rows,
-        key=lambda row: (-max(o.late_min if o else 0 for o in row["outcomes"]), row["order"].label),
+        key=lambda row: (
+            -max(found.late_min if found else 0 for found, _ in row["outcomes"]),
+            row["order"].label,
+        ),
     )
 
 
