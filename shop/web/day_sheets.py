@@ -48,7 +48,9 @@ def days_issue(request: WorkshopRequest) -> HttpResponse:
     issued = day_issues.issue_days(request.workshop, on, by=request.user, at=timezone.now())
     if issued:
         said = ", ".join(f"{issue.hand} no. {issue.number}" for issue in issued)
-        messages.success(request, f"Issued: {said}. Print them, and collect the old ones.")
+        is_again = any(issue.number > 1 for issue in issued)
+        then = "Print them, and collect the old ones." if is_again else "Print them."
+        messages.success(request, f"Issued: {said}. {then}")
     else:
         messages.success(request, "Every sheet still says what was issued; nothing to print.")
     return redirect(f"{reverse('day-sheets')}?on={on:%Y-%m-%d}")

@@ -32,7 +32,12 @@ LEVELS = [("", "no"), *((str(level), word) for level, word in HandSkill.level.fi
 class ScenarioForm(SheetForm):
     """A scenario by its name."""
 
-    name = forms.CharField(max_length=60, help_text="As you would say it: “a second mortiser”.")
+    takes_focus = False
+    name = forms.CharField(
+        label="The name of a new scenario",
+        max_length=60,
+        widget=forms.TextInput({"autocomplete": "off"}),
+    )
 
 
 class HireForm(SheetForm):

@@ -25,6 +25,11 @@ from .scenario_forms import FORMS, ScenarioForm
 @needs("shop.make_schedule", zone="wall-chart")
 def scenario_list(request: WorkshopRequest) -> HttpResponse:
     """All scenarios side by side."""
+    return side_by_side(request, ScenarioForm(workshop=request.workshop))
+
+
+def side_by_side(request: WorkshopRequest, form: ScenarioForm) -> HttpResponse:
+    """The page of all scenarios, with what was typed wrongly where something was."""
     sides = scenarios.side_by_side(request.workshop)
     page: dict[str, Any] = {
         "sides": sides,
@@ -32,7 +37,7 @@ def scenario_list(request: WorkshopRequest) -> HttpResponse:
         "worst_min": max([1.0, *(side.outcome.late_min for side in sides if side.outcome)]),
         "has_own": any(not side.scenario.is_base for side in sides),
         "is_outdated": any(side.is_outdated for side in sides),
-        "form": ScenarioForm(workshop=request.workshop),
+        "form": form,
         "now": timezone.now(),
     }
     job = Job.objects.of(request.workshop).filter(kind=KIND).first()
@@ -71,9 +76,7 @@ def scenario_add(request: WorkshopRequest) -> HttpResponse:
         with faults_in(form):
             row = scenarios.add_scenario(request.workshop, **form.values())
             return redirect("scenario", pk=row.pk)
-    for faults in form.errors.values():
-        messages.error(request, str(faults[0]))
-    return redirect("scenarios")
+    return side_by_side(request, form)
 
 
 @require_safe

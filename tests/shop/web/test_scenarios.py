@@ -60,6 +60,19 @@ def test_an_order_in_work_is_left_out_and_without_any_that_is_said(floor):
     assert "Nothing is in work." in page
 
 
+def test_a_name_that_will_not_do_stays_typed_with_its_sentence(floor):
+    client = floor.as_(floor.foreman)
+    a_scenario(floor, client)
+
+    nothing = client.post(reverse("scenario-add"), {"name": ""}).content.decode()
+    twice = client.post(reverse("scenario-add"), {"name": "longer Days"}).content.decode()
+
+    assert "Give the name of a new scenario." in nothing
+    assert "There is a “longer Days” already; give another name." in twice
+    assert 'value="longer Days"' in twice
+    assert Scenario.objects.filter(is_base=False).count() == 1
+
+
 def test_what_cannot_be_supposed_stays_typed_with_its_sentence(floor):
     client = floor.as_(floor.foreman)
     row = a_scenario(floor, client)
