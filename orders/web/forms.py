@@ -148,6 +148,9 @@ class LengthField(forms.CharField):
         return super().has_changed(self.prepare_value(initial), data)
 
 
+NO_VALUE = forms.Field.default_error_messages["required"]
+
+
 class SheetForm(forms.Form):
     """A form of a sheet: lengths in the workshop's unit, focus where the hand is needed."""
 
@@ -178,7 +181,8 @@ class SheetForm(forms.Form):
                 field.unit = unit_of(workshop)
             label = str(field.label or name.replace("_", " ")).lower()
             asks = "Choose" if isinstance(field, forms.ChoiceField) else "Give"
-            field.error_messages["required"] = f"{asks} {label}."
+            if field.error_messages.get("required") == NO_VALUE:
+                field.error_messages["required"] = f"{asks} {label}."
         self._focus()
 
     def put_together(self) -> None:

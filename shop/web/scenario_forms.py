@@ -34,8 +34,9 @@ class ScenarioForm(SheetForm):
 
     takes_focus = False
     name = forms.CharField(
-        label="The name of a new scenario",
+        label="Name of a new scenario",
         max_length=60,
+        error_messages={"required": "Give it a name, such as “a second mortiser”."},
         widget=forms.TextInput({"autocomplete": "off"}),
     )
 
@@ -155,8 +156,8 @@ class AwayForm(SheetForm):
 
     title, act = "Do without for a time", "Suppose it so"
     who = forms.ChoiceField(label="A hand or a station")
-    starts_at = MomentField(label="From")
-    ends_at = MomentField(label="Until")
+    starts_at = MomentField(label="From", error_messages={"required": "Say from when."})
+    ends_at = MomentField(label="Until", error_messages={"required": "Say until when."})
 
     def put_together(self) -> None:
         """Everything that can be missing."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, time, timedelta
-from typing import Any
+from typing import Any, ClassVar
 
 from django import forms
 from django.contrib import messages
@@ -47,6 +47,10 @@ class SeekForm(SheetForm):
 
 class MomentField(forms.DateTimeField):
     """Date and time by the clock of the workshop."""
+
+    default_error_messages: ClassVar = {
+        "invalid": "Give a day and a time of it, as 2026-11-30 08:00."
+    }
 
     def __init__(self, **more: Any) -> None:
         widget = forms.DateTimeInput({"type": "datetime-local", "step": 60}, format=MOMENT)

@@ -217,8 +217,8 @@ class ClosureForm(SheetForm):
     """A holiday, a leave, a stopped machine."""
 
     who = forms.ChoiceField(label="What is closed", required=False)
-    starts_at = MomentField(label="From")
-    ends_at = MomentField(label="Until")
+    starts_at = MomentField(label="From", error_messages={"required": "Say from when."})
+    ends_at = MomentField(label="Until", error_messages={"required": "Say until when."})
     reason = forms.CharField(max_length=120, help_text="It stands on the wall chart.")
 
     def put_together(self) -> None:

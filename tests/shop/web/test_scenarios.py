@@ -67,7 +67,7 @@ def test_a_name_that_will_not_do_stays_typed_with_its_sentence(floor):
     nothing = client.post(reverse("scenario-add"), {"name": ""}).content.decode()
     twice = client.post(reverse("scenario-add"), {"name": "longer Days"}).content.decode()
 
-    assert "Give the name of a new scenario." in nothing
+    assert "Give it a name, such as “a second mortiser”." in nothing
     assert "There is a “longer Days” already; give another name." in twice
     assert 'value="longer Days"' in twice
     assert Scenario.objects.filter(is_base=False).count() == 1

@@ -136,7 +136,7 @@ def test_a_plan_in_an_order_says_it_beside_what_each_measure_would_count(floor):
     }
     floor.plan.save()
     page = chart(floor)
-    assert "would count as late" in page
+    assert '<th scope="col" class="num">weighed</th>' in page
     assert '<td>1.</td><td>orders late at all</td><td class="num">1</td>' in page
     assert "<td>2.</td><td>set-ups</td>" in page
     assert '<td><span class="quiet">not</span></td><td>late, by importance</td>' in page
