@@ -44,7 +44,7 @@ def move(operation: Operation, wish: Wish, *, by: User | None, now: datetime) ->
             known=looked.known,
             zone=looked.zone,
             read_at=now,
-            against=before.plan.number if before.plan else None,
+            standing=Standing.of(workshop),
         )
         plan = planning.offer(workshop, asked, looked.would, by=by, within=change)
     return Fitted(plan=plan)

@@ -104,7 +104,7 @@ def undo(change: PlanChange, *, by: User | None, at: datetime) -> PlanChange:
         )
     _require_unbegun(change, since=change.made_at)
     if change.moves_pins:
-        _set_pins(workshop, change.pins_before, since=change.made_at)
+        put_pins(workshop, change.pins_before, since=change.made_at)
     if change.moves_the_plan and change.before is not None:
         _put_back(change.before, was_adopted=not change.moves_pins, by=by, at=at)
     change.undone_at, change.undone_by = at, by
@@ -135,7 +135,7 @@ def redo(change: PlanChange, *, by: User | None, at: datetime) -> PlanChange:
     since = change.undone_at or change.made_at
     _require_unbegun(change, since=since)
     if change.moves_pins:
-        _set_pins(workshop, change.pins_after, since=since)
+        put_pins(workshop, change.pins_after, since=since)
     if change.moves_the_plan and change.after is not None:
         _put_back(change.after, was_adopted=False, by=by, at=at)
     change.undone_at, change.undone_by = None, None
@@ -207,11 +207,13 @@ def _pins(workshop: Workshop) -> list[dict[str, Any]]:
     ]
 
 
-def _set_pins(workshop: Workshop, wanted: Sequence[Mapping[str, Any]], *, since: datetime) -> None:
-    """These pins and no others, but for what is done or no longer there.
+def put_pins(workshop: Workshop, wanted: Sequence[Mapping[str, Any]], *, since: datetime) -> None:
+    """Set these pins and no others, but for what is done or no longer there.
 
-    Proposals made `since` then know other pins and are thrown away.
+    Where that changes any, proposals made `since` then know other pins and are thrown away.
     """
+    if list(wanted) == _pins(workshop):
+        return
     Plan.objects.of(workshop).filter(state=Plan.State.PROPOSED, read_at__gte=since).delete()
     open_work = set(
         Operation.objects.of(workshop)

@@ -41,7 +41,7 @@ from shop.models import (
 from .changes import changes_in
 from .jobs import Claim, Stopped, ask, work
 from .keys import row_of
-from .plan_changes import Standing, add_plan, record
+from .plan_changes import Standing, add_plan, put_pins, record
 from .problem import problem_for
 from .promising import known_bookings, promises_of
 from .told import with_told
@@ -113,7 +113,7 @@ class Asked:
     known: Mapping[str, core.Booking]
     zone: ZoneInfo
     read_at: datetime
-    against: int | None
+    standing: Standing
 
     @classmethod
     @transaction.atomic
@@ -123,16 +123,20 @@ class Asked:
         problem, known = problem_for(workshop, read_at), known_bookings(workshop)
         if known:
             problem = with_told(problem, known, zone)
-        against = Plan.objects.of(workshop).in_force().values_list("number", flat=True).first()
-        return cls(problem=problem, known=known, zone=zone, read_at=read_at, against=against)
+        standing = Standing.of(workshop)
+        return cls(problem=problem, known=known, zone=zone, read_at=read_at, standing=standing)
 
     def told_of(self, schedule: Schedule) -> Mapping[str, Any]:
-        """What is told of a plan beside its figures: its promises, and what it changes and why."""
+        """What is told of a plan beside its figures.
+
+        Its promises, what it changes and why, and the pins that it was made with.
+        """
         after = {booking.task: booking for booking in schedule.bookings}
         return {
             "promises": _promised(promises_of(self.problem, schedule.bookings)),
             "changes": changes_in(self.problem, self.known, after, self.zone),
-            "against": self.against,
+            "against": self.standing.plan.number if self.standing.plan else None,
+            "pins": list(self.standing.pins),
             **_gone_by(self.problem),
         }
 
@@ -214,6 +218,8 @@ def _keep(
 def adopt(plan: Plan, *, by: User | None, within: PlanChange | None = None) -> Plan:
     """Put a proposal, or a plan kept beside, in force in place of the one before.
 
+    With a plan that was kept come the pins that it was made with, in place of those since.
+
     Raises NotNow if it is neither any more.
     """
     workshop = Workshop.objects.select_for_update().get(pk=plan.workshop_id)
@@ -221,6 +227,8 @@ def adopt(plan: Plan, *, by: User | None, within: PlanChange | None = None) -> P
     if found is None or found.state not in OFFERED:
         raise NotNow(f"Plan {plan.number} is no longer a proposal. Look at the newest plan.")
     before = Standing.of(workshop)
+    if found.state == Plan.State.KEPT:
+        put_pins(workshop, found.objective.get("pins", before.pins), since=found.read_at)
     Plan.objects.in_force().filter(workshop=plan.workshop_id).update(state=Plan.State.SUPERSEDED)
     found.state = Plan.State.ADOPTED
     found.adopted_at = timezone.now()

@@ -217,3 +217,21 @@ def test_a_change_whose_plan_is_gone_is_not_made_again(shop, operation):
 
     with pytest.raises(NotNow, match="Plan 2 is no longer kept"):
         redo_next(shop)
+
+
+def test_a_plan_kept_beside_comes_in_force_with_the_pins_it_was_made_with(shop, operation):
+    a_plan(shop, operation, number=1, state="adopted")
+    tom, ines = (Hand.objects.get(name=name) for name in ("Tom", "Ines"))
+    kept = moving.move(operation, Wish(hand=tom), by=None, now=timezone.now()).plan
+    planning.keep(kept)
+    moving.move(operation, Wish(hand=ines), by=None, now=timezone.now())
+
+    planning.adopt(kept, by=None)
+
+    assert Pin.objects.get().hand == tom
+    assert states(shop)[kept.number] == "adopted"
+    assert "proposed" not in states(shop).values()
+    undo_last(shop)
+    assert Pin.objects.get().hand == ines
+    redo_next(shop)
+    assert Pin.objects.get().hand == tom
