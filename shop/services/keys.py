@@ -26,9 +26,9 @@ def task_key(pk: int) -> str:
 def row_of(key: str | None) -> int | None:
     """The row that a key of the planner stands for; None for one that is not a row (curing, away)."""
     kind, _, number = (key or "").partition("-")
-    return int(number) if number and kind != "cure" else None
+    return int(number) if number and kind != "held" else None
 
 
-def cure_key(pk: int) -> str:
+def held_key(pk: int) -> str:
     """How the planner knows the time that an operation cures or is away after its end."""
-    return f"cure-{pk}"
+    return f"held-{pk}"

@@ -19,9 +19,10 @@ from shop.core.plan.problem import Order, Problem, Resource, Task
 from shop.core.remaining import rest_min
 from shop.models import Clocking, Hand, Pin, Station, Workshop
 
-from .keys import cure_key, hand_key, order_key, station_key, task_key
+from .keys import hand_key, held_key, order_key, station_key, task_key
 from .waiting import followed_at, held_min, is_handed_on
 from .weeks import Weeks
+from .work_tasks import held_task, work_task
 
 
 def problem_for(workshop: Workshop, now: datetime) -> Problem:
@@ -191,12 +192,12 @@ class Work:
             else:
                 yield self._pinned(operation, self._waiting(operation, on_it, held))
             if operation.pk in held:
-                why = "away" if operation.station_kind == StationKind.OUTWORK else "curing"
-                yield Task(
-                    key=cure_key(operation.pk),
-                    label=f"{_label(operation)}, {why}",
+                yield held_task(
+                    held_key(operation.pk),
+                    label=_label(operation),
                     minutes=held[operation.pk],
-                    after=(task_key(operation.pk),),
+                    station_kind=operation.station_kind,
+                    after=task_key(operation.pk),
                 )
 
     def _waiting(self, operation: Operation, on_it: Underway, held: Mapping[int, float]) -> Task:
@@ -207,19 +208,16 @@ class Work:
         if commission.timber_on is not None and not is_begun:
             zone = ZoneInfo(commission.workshop.time_zone)
             ready.append(day_of(commission.timber_on, zone))
-        rest = on_it.rest_min(operation)
-        setup = 0.0 if is_begun else min(operation.setup_min, rest - 1)
-        is_outwork = operation.station_kind == StationKind.OUTWORK
-        return Task(
-            key=task_key(operation.pk),
+        return work_task(
+            task_key(operation.pk),
             label=_label(operation),
-            minutes=rest - setup,
-            setup_min=setup,
+            whole_min=on_it.rest_min(operation),
+            setup_min=0.0 if is_begun else operation.setup_min,
             spread=operation.spread,
-            station_kind="" if is_outwork else operation.station_kind,
-            skills={operation.skill: 1},
-            after=tuple(
-                cure_key(earlier.pk) if earlier.pk in held else task_key(earlier.pk)
+            station_kind=operation.station_kind,
+            skill=operation.skill,
+            after=(
+                held_key(earlier.pk) if earlier.pk in held else task_key(earlier.pk)
                 for earlier in before
                 if earlier.pk in self.open
             ),

@@ -31,6 +31,7 @@ from shop.models import Booking, Hand, Plan, Workshop
 from .keys import hand_key, station_key, task_key
 from .problem import means_of, problem_for, require_means
 from .waiting import away_min
+from .work_tasks import held_task, work_task
 
 RULES_ONLY = Budget(evaluations=3)
 ROOM = timedelta(days=60)
@@ -166,28 +167,27 @@ def tasks_of(
     kept = {i for step in steps for i in step.after if held[i] > 0}
     for i, step in enumerate(steps):
         timed = step.timed
-        is_outwork = timed.station_kind is StationKind.OUTWORK
-        setup = min(timed.setup_min, max(0.0, step.minutes - 1))
-        yield Task(
-            key=f"{order} {i}",
+        yield work_task(
+            f"{order} {i}",
             label=step.name,
-            minutes=max(1.0, step.minutes - setup),
-            setup_min=setup,
+            whole_min=step.minutes,
+            setup_min=timed.setup_min,
             spread=timed.spread,
-            station_kind="" if is_outwork else timed.station_kind.value,
-            skills={timed.skill.value: 1},
-            after=tuple(
-                f"{order} {j} cure" if j in kept else f"{order} {j}" for j in sorted(step.after)
+            station_kind=timed.station_kind.value,
+            skill=timed.skill.value,
+            after=(
+                f"{order} {j} held" if j in kept else f"{order} {j}" for j in sorted(step.after)
             ),
             release=release,
             order=order,
         )
         if i in kept:
-            yield Task(
-                key=f"{order} {i} cure",
-                label=f"{step.name}, {'away' if is_outwork else 'curing'}",
+            yield held_task(
+                f"{order} {i} held",
+                label=step.name,
                 minutes=held[i],
-                after=(f"{order} {i}",),
+                station_kind=timed.station_kind.value,
+                after=f"{order} {i}",
                 order=order,
             )
 

@@ -20,7 +20,7 @@ from shop.services.calendars import Hours, change_calendar, close, reopen
 from shop.services.clocking import finish, pause, start
 from shop.services.days import day_sheet
 from shop.services.jobs import Overtaken
-from shop.services.keys import cure_key, hand_key, row_of, station_key, task_key
+from shop.services.keys import hand_key, held_key, row_of, station_key, task_key
 from shop.services.measures import weighed
 from shop.services.problem import problem_for
 from shop.services.stations import add_hand, add_station
@@ -111,11 +111,9 @@ def violations(plan: Plan) -> list[str]:
     ]
     for task in problem.tasks:
         if row_of(task.key) is None:
-            cured = rows[next(pk for pk in rows if cure_key(pk) == task.key)].ends_at
-            end = cured + timedelta(minutes=task.minutes)
-            bookings.append(
-                core.Booking(task=task.key, start=cured, end=end, pieces=((cured, end),))
-            )
+            done = rows[next(pk for pk in rows if held_key(pk) == task.key)].ends_at
+            end = done + timedelta(minutes=task.minutes)
+            bookings.append(core.Booking(task=task.key, start=done, end=end, pieces=((done, end),)))
     figures = plan.objective
     objective = core.Objective(
         weighted_lateness_min=figures["weighted_lateness_min"],

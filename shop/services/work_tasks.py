@@ -1,0 +1,48 @@
+"""An operation and the time that its pieces are held after it, as tasks of the planner."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import datetime
+
+from orders.core.times import StationKind
+from shop.core.plan.problem import Task
+
+
+def work_task(
+    key: str,
+    *,
+    label: str,
+    whole_min: float,
+    setup_min: float,
+    spread: float,
+    station_kind: str,
+    skill: str,
+    after: Iterable[str],
+    release: datetime | None,
+    order: str,
+    batch_share: float = 1.0,
+) -> Task:
+    """The work that nobody is at yet; `setup_min` is part of the whole. Outwork takes no station."""
+    setup = min(setup_min, max(0.0, whole_min - 1))
+    return Task(
+        key=key,
+        label=label,
+        minutes=max(1.0, whole_min - setup),
+        setup_min=setup,
+        spread=spread,
+        station_kind="" if station_kind == StationKind.OUTWORK else station_kind,
+        skills={skill: 1},
+        after=tuple(after),
+        batch_share=batch_share,
+        release=release,
+        order=order,
+    )
+
+
+def held_task(
+    key: str, *, label: str, minutes: float, station_kind: str, after: str, order: str = ""
+) -> Task:
+    """The time in which nobody works and nothing follows: glue cures, outwork is away."""
+    why = "away" if station_kind == StationKind.OUTWORK else "curing"
+    return Task(key=key, label=f"{label}, {why}", minutes=minutes, after=(after,), order=order)
