@@ -51,8 +51,8 @@ MOST_TRIES = 100_000_000
 KEPT_PLANS = 20
 MOST_KEPT = 8
 OFFERED = (Plan.State.PROPOSED, Plan.State.KEPT)
-REPAIR_TRIES = 6
-"""The plan in force put together again, and a few rules: what a person can wait for."""
+REPAIR = Budget(evaluations=4_000, seconds=1.0)
+"""The plan in force put together again, and bettered for as long as a person can wait."""
 
 
 def ask_for_plan(workshop: Workshop, *, by: User | None) -> Job:
@@ -100,8 +100,7 @@ def repair(workshop: Workshop, *, by: User | None, within: PlanChange | None = N
     asked = Asked.of(workshop)
     if not asked.known:
         return None
-    budget = Budget(evaluations=REPAIR_TRIES, seconds=float(settings.PLANNING_SECONDS))
-    schedule = make_plan(asked.problem, known=asked.known, budget=budget, is_compiled=is_ready())
+    schedule = make_plan(asked.problem, known=asked.known, budget=REPAIR, is_compiled=is_ready())
     return offer(workshop, asked, schedule, by=by, within=within)
 
 

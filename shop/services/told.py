@@ -17,7 +17,7 @@ from shop.models import Plan
 from .chart import midnight
 
 MOST_MOVES = 12
-MOVE_PRICE = 60.0
+MOVE_PRICE = 120.0
 """Weighted minutes late for which an operation is moved that somebody was told about; common
 practice, no source."""
 

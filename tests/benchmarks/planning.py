@@ -2,14 +2,15 @@
 
     python -m tests.benchmarks.planning shops --seconds 10 --seeds 8 [--orders 10]
     python -m tests.benchmarks.planning solver --seconds 30
-    python -m tests.benchmarks.planning replan --orders 35 --seeds 8
+    python -m tests.benchmarks.planning replan --orders 33 --seeds 8 --seconds 20
     python -m tests.benchmarks.planning same
     python -m tests.benchmarks.planning flexible --data FOLDER --seconds 10 [--cpu] [--seed 1]
     python -m tests.benchmarks.planning classical --data FOLDER --seconds 10 [--cpu] [--seed 1]
     python -m tests.benchmarks.planning assembly --data FOLDER --seconds 10 --rival-seconds 60
 
 `shops` plans invented joinery shops, beside the best of the rules; `solver` sets CP-SAT on the whole
-model, with the best rule as its hint, beside the search; `replan` lets a hand fall ill; `same` holds
+model, with the best rule as its hint, beside the search; `replan` lets seven
+things happen to a shop at work (`replanning`); `same` holds
 the compiled kernel against the plain one. `flexible`, `classical` and `assembly` (`spans`) read
 public instances from a folder that is not part of this project; `--cpu` counts seconds of processor
 per lane of the search, for a machine that is busy: what goes in one thread then has twice as long.
@@ -17,32 +18,29 @@ per lane of the search, for a machine that is busy: what goes in one thread then
 
 from argparse import ArgumentParser, Namespace
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from datetime import timedelta
 from math import exp, log
 from pathlib import Path
 from time import perf_counter
 
-from shop.core.calendar import Closure
 from shop.core.plan.check import check
 from shop.core.plan.compiled import get_ready
 from shop.core.plan.dispatch import Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out
 from shop.core.plan.measure import rank_of
 from shop.core.plan.planner import plan
-from shop.core.plan.problem import Problem, Told
+from shop.core.plan.problem import Problem
 from shop.core.plan.rules import rules
 from shop.core.plan.schedule import Budget, Progress, Schedule
 from shop.core.plan.search import Search
+from tests.benchmarks.replanning import measure_replan
 from tests.benchmarks.spans import measure_assembly, measure_classical, measure_flexible
-from tests.shop.core.plan.shops import DAY_SHIFT, a_joinery_shop, at
+from tests.shop.core.plan.shops import a_joinery_shop
 
 MANY = 10**9
 
 
-def timed(
-    problem: Problem, budget: Budget, known: Schedule | None = None
-) -> tuple[Schedule, float, float]:
+def timed(problem: Problem, budget: Budget) -> tuple[Schedule, float, float]:
     """The plan, the seconds to the first one and to the end."""
     times: list[float] = []
     began = perf_counter()
@@ -50,8 +48,7 @@ def timed(
     def note(_: Progress) -> None:
         times.append(perf_counter() - began)
 
-    bookings = {b.task: b for b in known.bookings} if known is not None else None
-    schedule = plan(problem, budget=budget, progress=note, is_compiled=True, known=bookings)
+    schedule = plan(problem, budget=budget, progress=note, is_compiled=True)
     return schedule, times[0], perf_counter() - began
 
 
@@ -122,42 +119,6 @@ def measure_solver(options: Namespace) -> Iterator[str]:
             )
 
 
-def measure_replan(options: Namespace) -> Iterator[str]:
-    """A hand falls ill for two days: the first answer, that of a second, and what moves."""
-    for orders in options.orders or (10, 35):
-        for seed in range(options.seeds):
-            problem = a_joinery_shop(seed, orders, people=6)
-            old = timed(problem, Budget(evaluations=MANY, seconds=5))[0]
-            ill = Closure(start=at(0), end=at(0, day=2), reason="ill")
-            told = {
-                b.task: Told(start=b.start, station=b.station, hands=b.hands)
-                for b in old.bookings
-                if b.start < at(0, day=2)
-            }
-            changed = replace(
-                problem,
-                move_price=60.0,
-                calendars={**problem.calendars, "ill": replace(DAY_SHIFT, closures=(ill,))},
-                resources=tuple(
-                    replace(r, calendar="ill") if r.key == "hand 1" else r
-                    for r in problem.resources
-                ),
-                tasks=tuple(replace(t, told=told.get(t.key)) for t in problem.tasks),
-            )
-            repaired, _, quick = timed(changed, Budget(evaluations=4), old)
-            better, _, second = timed(changed, Budget(evaluations=MANY, seconds=1), old)
-            fresh, _, _ = timed(changed, Budget(evaluations=10))
-            long, _, _ = timed(changed, Budget(evaluations=MANY, seconds=options.seconds), old)
-            cost = [s.objective.main(problem.goal) for s in (repaired, better, fresh, long)]
-            moves = [len(s.objective.moved) for s in (repaired, better, fresh, long)]
-            yield (
-                f"{len(problem.tasks):5} tasks  repair {quick:5.2f} s {cost[0]:8.0f} ({moves[0]})  "
-                f"1 s {second:5.2f} s {cost[1]:8.0f} ({moves[1]})  rules {cost[2]:8.0f} ({moves[2]})  "
-                f"long {cost[3]:8.0f} ({moves[3]})  {len(told)} told  "
-                f"{len(check(changed, better))} violations"
-            )
-
-
 def measure_same(options: Namespace) -> Iterator[str]:
     """The kernel compiled and as it stands: the same plan after the same tries."""
     for seed in range(options.seeds):
@@ -190,6 +151,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=10)
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--rival-seconds", type=float, default=60)
+    parser.add_argument("--before-seconds", type=float, default=20)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--cpu", action="store_true")
     parser.add_argument("--orders", type=int, action="append")

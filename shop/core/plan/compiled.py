@@ -11,7 +11,7 @@ from types import ModuleType
 from typing import Any
 
 DOORS = {
-    "kernel": ("begin", "follow", "anneal"),
+    "kernel": ("begin", "follow", "flag_kept", "anneal"),
     "critical": ("begin", "climb", "learn"),
 }
 _READY: list[ModuleType] = []
@@ -43,6 +43,7 @@ def get_ready() -> None:
     whole, real = int64[::1], float64[::1]
     kernel.begin.compile((whole, real))
     kernel.follow.compile((whole, whole))
+    kernel.flag_kept.compile((whole, real))
     kernel.anneal.compile((whole, real, int64, float64, float64))
     critical.begin.compile((whole,))
     critical.climb.compile((whole, int64))

@@ -231,6 +231,7 @@ class _Crews:
         self.index: dict[frozenset[tuple[str, str]], int] = {}
         self.calendars: list[Hours] = []
         self.known: dict[Hashable, list[Mode]] = {}
+        self.staffed: dict[Hashable, tuple[Mode, ...]] = {}
 
     def able(self, task: Task) -> list[Mode]:
         """The crews for a task that have common hours, as modes without work; overtime is last."""
@@ -311,24 +312,26 @@ class _Crews:
 
 
 def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
-    """The crews with the work that each would have."""
+    """The crews with the work that each would have; the same for all tasks with the same work."""
+    able = crews.able(task)
     setup = 0.0 if task.under_way else task.setup_min
-    work: dict[int, tuple[int, int]] = {}
-    after: dict[int, tuple[tuple[str, int], ...]] = {}
     setups = {} if task.under_way else task.setup_after
-    modes = []
-    for crew in crews.able(task):
-        if crew.station not in work:
-            key = None if crew.station < 0 else crews.resources[crew.station].key
-            minutes = task.work_min(key)
-            work[crew.station] = (
-                max(1, ticks.lasting(minutes)),
-                max(1, ticks.lasting(minutes + setup)),
-            )
-            after[crew.station] = tuple(
-                (family, max(1, ticks.lasting(minutes + more))) for family, more in setups.items()
-            )
-        modes.append(
+    keys = {
+        crew.station: None if crew.station < 0 else crews.resources[crew.station].key
+        for crew in able
+    }
+    minutes = {station: task.work_min(key) for station, key in keys.items()}
+    same: Hashable = (id(able), *minutes.values(), setup, *setups.items())
+    if same not in crews.staffed:
+        work = {
+            station: (max(1, ticks.lasting(of_it)), max(1, ticks.lasting(of_it + setup)))
+            for station, of_it in minutes.items()
+        }
+        after = {
+            station: tuple((f, max(1, ticks.lasting(of_it + more))) for f, more in setups.items())
+            for station, of_it in minutes.items()
+        }
+        crews.staffed[same] = tuple(
             Mode(
                 crew.station,
                 crew.hands,
@@ -341,8 +344,9 @@ def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
                 after[crew.station] if crew.shares_setup else (),
                 crew.regular,
             )
+            for crew in able
         )
-    return tuple(modes)
+    return crews.staffed[same]
 
 
 def _free(task: Task, modes: Sequence[Mode]) -> int:

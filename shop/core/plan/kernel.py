@@ -801,6 +801,33 @@ def begin(s: Whole, x: Real) -> None:
             keep_best(s, x)
 
 
+def is_kept(s: Whole, job: int) -> bool:
+    """Puts a job where people were told, or on the wall clock alone; False if it cannot be there."""
+    tick = s[job + RELEASE]
+    for i in range(s[job + BEFORE], s[job + BEFORE_END]):
+        end = s[s[i] + END1]
+        if end < 0:
+            return False
+        tick = max(tick, end + s[job + LAG])
+    if s[job + TOLD_START] >= 0:
+        return s[job + TOLD_START] >= tick and as_told(s, job)
+    first = s[job + MODES]
+    return s[first + USES] == s[first + USES_END] and place(s, job)
+
+
+def flag_kept(s: Whole, x: Real) -> None:
+    """Flags what can be where people were told, each in its turn in the current list.
+
+    Only after `begin`; the plan that is tried is lost.
+    """
+    load(s, x, 0)
+    for i in range(s[LISTED]):
+        s[s[s[LIST] + i] + END1] = -1
+    for i in range(s[LISTED]):
+        job = s[s[LIST] + i]
+        s[job + FLAG] = 1 if is_kept(s, job) else 0
+
+
 def follow(s: Whole, best: Whole) -> None:
     """Takes over the list and the modes that another search found best."""
     for i in range(s[LISTED]):

@@ -1,13 +1,13 @@
 """Makes the plan: rules first, then the solver or a search, the best so far always kept."""
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
 from math import ceil
 from time import monotonic
 
 from orders.core.errors import RuleBroken, RulesBroken
-from shop.core.plan.again import put_again
+from shop.core.plan.again import Line, mended
 from shop.core.plan.conflict import conflict, told
 from shop.core.plan.dispatch import BeyondHours, PinsClash, Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out, without_fixed_starts
@@ -15,9 +15,9 @@ from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, ra
 from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.refuse import horizon_of, require_sound
 from shop.core.plan.room import without_room
-from shop.core.plan.rules import by_key, first_come, rules
+from shop.core.plan.rules import first_come, rules
 from shop.core.plan.schedule import Booking, Budget, Objective, Progress, Schedule
-from shop.core.plan.search import Search
+from shop.core.plan.search import Search, engine_for
 from shop.core.plan.span import SpanSearch, fits
 
 SMALL_SHOP, SMALL_SPAN = 150, 600
@@ -31,6 +31,9 @@ SEARCH_SHARE = 0.2
 """Of what is left, before the solver is asked: a better hint is worth more to it than time."""
 LOOK = 60
 """Evaluations that tell whether there is a plan at all."""
+MENDED = "the plan in force"
+UNHURRIED = 3.0
+"""Seconds from which on a plan that is known is set beside those of the rules."""
 CLASH = -1
 """Stands for the job before a missed pin where it is the pin's own place that is taken."""
 
@@ -56,7 +59,7 @@ def plan(
     `stop` first after the first plan. `is_compiled` makes the search a hundred times as fast, once
     it is compiled (seconds, where no earlier run left it behind); the plan is the same. `known`
     are the bookings, by task, of the plan that the shop works to: put together again, it is the
-    first that is tried.
+    first that is tried, and in a hurry the only one that is searched from.
 
     Raises RuleBroken or RulesBroken when no plan can be made, with what to change.
     """
@@ -113,6 +116,7 @@ class _Planner:
         self.bound, self.proved = 0.0, False
         self.missed: tuple[tuple[int, int], ...] = ()
         self.known: Mapping[str, Booking] = {}
+        self.lines: Sequence[Line] = ()
         self.span_search: SpanSearch | None = None
 
     def run(self) -> Schedule:
@@ -125,10 +129,9 @@ class _Planner:
                 proved=True,
             )
         self.floor, first = self._first()
+        self._try("first come, first served" if not self.lines else MENDED, first)
         self.bound = bound_of(self.floor, self.problem.goal)
-        self._try("first come, first served", first)
-        self._keep_known()
-        if not self._is_clash():
+        if not self._is_clash() and (not self.lines or self.budget.seconds >= UNHURRIED):
             self._run_rules()
         self._check_proof()
         if _is_small(self.floor, self.problem.goal) and (
@@ -140,29 +143,6 @@ class _Planner:
             raise self._missed_pin()
         self._search(1.0)
         return self._schedule()
-
-    def _keep_known(self) -> None:
-        """The plan that the shop works to: with its people, with whoever is free, and its order
-        as the rule by which who is free takes what is ready."""
-        if not self.known or self._is_clash():
-            return
-        last = float(max(self.floor.ticks.up(b.start) for b in self.known.values()) + 1)
-        keys = [
-            float(self.floor.ticks.up(self.known[t.key].start)) if t.key in self.known else last
-            for t in self.problem.tasks
-        ]
-        ways: tuple[Callable[[], Placement | None], ...] = (
-            lambda: dispatch(self.floor, by_key(keys)),
-            lambda: put_again(self.problem, self.floor, self.known),
-            lambda: put_again(self.problem, self.floor, self.known, keeps_staff=False),
-        )
-        for make in ways:
-            try:
-                again = make()
-            except BeyondHours:
-                again = None
-            if again is not None:
-                self._try("the plan in force", again)
 
     def _run_rules(self) -> None:
         for name, choose in rules(self.floor):
@@ -183,11 +163,25 @@ class _Planner:
             if faults:
                 continue
             try:
-                return floor, self._first_on(floor)
+                return floor, self._mended_on(floor) or self._first_on(floor)
             except BeyondHours as beyond:
                 if is_last:
                     raise self._no_room(beyond.job, until) from None
         raise AssertionError("the last horizon either plans or raises")
+
+    def _mended_on(self, floor: Floor) -> Placement | None:
+        """The plan that the shop works to, put together again; None where that cannot be."""
+        if not self.known:
+            return None
+        engine = engine_for(self.is_compiled)
+        try:
+            self.lines = mended(
+                self.problem, floor, self.known, engine, is_compiled=self.is_compiled
+            )
+        except (BeyondHours, PinsClash):
+            return None
+        placements = (line.placement for line in self.lines)
+        return min(placements, key=lambda p: rank_of(floor, self.problem.goal, p), default=None)
 
     def _first_on(self, floor: Floor) -> Placement:
         """The first plan that fits the hours: the rules after the first are for tight ones.
@@ -278,7 +272,15 @@ class _Planner:
         """The search that the shop is fit for; one for the makespan goes on where it was."""
         goal = self.problem.goal
         if not fits(self.floor, goal):
-            return Search(self.floor, goal, placement, seed=self.seed, is_compiled=self.is_compiled)
+            is_mended = self.best is not None and self.best[2] == MENDED
+            return Search(
+                self.floor,
+                goal,
+                placement,
+                seed=self.seed,
+                is_compiled=self.is_compiled,
+                lines=self.lines if is_mended else (),
+            )
         if self.span_search is None:
             self.span_search = SpanSearch(
                 self.floor, placement, seed=self.seed, is_compiled=self.is_compiled

@@ -123,7 +123,8 @@ class _Play:
 
 def _lengths(whole: Sequence[int], store: Store, i: int) -> list[tuple[int, int]]:
     """Where the lengths of a job stand, and the most that each may grow to."""
-    job, found = store.jobs[i], []
+    job = store.jobs[i]
+    found: dict[int, int] = {}
     for mode in range(whole[job + kernel.MODES], whole[job + kernel.LONG_END], kernel.MODE):
         calendar, most = whole[mode + kernel.CALENDAR], kernel.LATEST
         if calendar >= 0 and not whole[job + kernel.BREAKABLE]:
@@ -134,8 +135,9 @@ def _lengths(whole: Sequence[int], store: Store, i: int) -> list[tuple[int, int]
             )
         first = whole[mode + kernel.LENGTH]
         slots = [mode + kernel.LEAST, *range(first, first + whole[mode + kernel.LENGTHS])]
-        found += [(slot, most) for slot in slots]
-    return found
+        # Modes of the same work share a list of lengths.
+        found |= {slot: min(most, found.get(slot, most)) for slot in slots}
+    return [*found.items()]
 
 
 def _strata(random: Random, draws: int) -> list[float]:

@@ -5,7 +5,9 @@ back, and the same number of tries gives the same plan. Two lanes with numbers o
 by side and meet after every round.
 """
 
+from collections.abc import Sequence
 from datetime import timedelta
+from itertools import cycle
 from math import inf
 from types import ModuleType
 from typing import Any
@@ -13,54 +15,67 @@ from typing import Any
 import numpy as np
 
 from shop.core.plan import kernel
+from shop.core.plan.again import Line
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor
 from shop.core.plan.lanes import LANES, first_random, side_by_side
 from shop.core.plan.problem import Goal
 from shop.core.plan.scarcity import scarcity
-from shop.core.plan.tables import found_in, store_of
+from shop.core.plan.tables import MARKS, found_in, store_of
 
 RUN, PLAIN_RUN = 60_000, 3_000
 """Jobs placed between two looks at the clock."""
-MARKS = 24
 FIRST_ROUND = 2000
 LONGER = 1.6
 LATE_DAYS = 0.5
 """The heat of a round's begin: so late an order of mean weight."""
 HEAT, MOST_HEAT = 1.0, 0.2
 """The same where no order is due, as a share of what the plan is worth, times the number of jobs."""
+MENDING, MENDING_ROUND, HOTTER = 0.02, 400, 2.0
+"""The share of that heat near a plan that is known, its first round, and by how much each is hotter."""
 SPARED_MIN = (0, 30, 60, 120)
 """How much later a job may end for the sake of the scarcest hand, in what a search begins with."""
+
+
+def engine_for(is_compiled: bool) -> ModuleType:
+    """The kernel, compiled or as it stands."""
+    if not is_compiled:
+        return kernel
+    from shop.core.plan.compiled import compiled
+
+    return compiled("kernel")
 
 
 class Search:
     """A search that goes on from a placement, some tries at a time.
 
-    `is_compiled` says whether the kernel runs compiled; the result is the same.
+    `is_compiled` says whether the kernel runs compiled; the result is the same. From `lines`
+    it goes on instead of from the placement: close to them at first, then ever further away.
     """
 
     def __init__(
-        self, floor: Floor, goal: Goal, placement: Placement, *, seed: int, is_compiled: bool
+        self,
+        floor: Floor,
+        goal: Goal,
+        placement: Placement,
+        *,
+        seed: int,
+        is_compiled: bool,
+        lines: Sequence[Line] = (),
     ) -> None:
         # Keeping marks costs more than it saves where few lists are tried.
-        self.store = store_of(floor, goal, placement, MARKS if is_compiled else 1)
-        self.engine: ModuleType = kernel
+        marks = MARKS if is_compiled else 1
+        self.store = lines[0].store if lines else store_of(floor, goal, placement, marks)
+        self.engine = engine_for(is_compiled)
         self.is_compiled = is_compiled
-        if is_compiled:
-            from shop.core.plan.compiled import compiled
-
-            self.engine = compiled("kernel")
         self.lanes = [self._lane(first_random(seed, lane), lane == 1) for lane in range(LANES)]
         self.is_idle = self.store.whole[kernel.LISTED] == 0
         self.round, self.done = FIRST_ROUND, 0
         self.known = (inf, inf, inf)
-        self.hottest = 0.0
+        self.hottest = self.most_heat = 0.0
         self.most = max(LANES, (RUN if is_compiled else PLAIN_RUN) // max(1, len(floor.jobs)))
         if not self.is_idle:
-            free, tied = self.lanes
-            self._begin(free, floor)
-            self.engine.begin(*tied)
-            self.hottest = self._hottest(floor)
+            self._start(floor, lines)
 
     def news(self) -> Placement | None:
         """The best placement, if it is better than when it was last asked for."""
@@ -84,7 +99,22 @@ class Search:
         if self.done >= self.round:
             self._meet()
             self.round, self.done = int(self.round * LONGER), 0
+            self.hottest = min(self.most_heat, self.hottest * HOTTER)
         return each * LANES
+
+    def _start(self, floor: Floor, lines: Sequence[Line]) -> None:
+        free, tied = self.lanes
+        if not lines:
+            self._begin(free, floor)
+            self.engine.begin(*tied)
+            self.most_heat = self.hottest = self._hottest(floor)
+            return
+        for lane, line in zip(self.lanes, cycle(lines), strict=False):
+            self.engine.follow(lane[0], line.whole)
+            self.engine.begin(*lane)
+        self.most_heat = self._hottest(floor)
+        self.hottest = self.most_heat * MENDING
+        self.round = MENDING_ROUND
 
     def _lane(self, random: int, is_tied: bool) -> tuple[Any, Any]:
         """Numbers of its own; a tied lane keeps every mode until the search lets it choose."""

@@ -13,6 +13,8 @@ from shop.core.plan.rules import in_working_order
 
 PULL = 2e-4
 """What a tick of an order's completion counts beside one of lateness: too little to decide."""
+MARKS = 24
+"""Places in a list at which a compiled search keeps the state of the shop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,20 +115,27 @@ class _Build:
     def _modes(
         self, job: Job, resources: Sequence[int], calendars: Sequence[int]
     ) -> tuple[int, int]:
-        records, crews = [], {}
+        records, crews, known = [], {}, {}
         for mode in job.modes:
-            known: list[str | None] = [*self.families] if mode.shares_setup else [None]
-            lengths = [job.length(mode, family) for family in known]
+            work = mode.shares_setup, mode.work, mode.work_setup, mode.work_after
+            if work not in known:
+                known[work] = self._lengths(job, mode)
             station = resources[mode.station] if mode.station >= 0 else -1
             calendar = calendars[mode.calendar] if mode.calendar >= 0 else -1
             if mode.uses not in crews:
                 crews[mode.uses] = self._list(resources[r] for r in mode.uses)
-            at = self._list(lengths)[0]
-            shares = int(mode.shares_setup)
-            regular = self._list(calendars[i] for i in mode.regular)
-            how = (mode.skill, shares, at, len(lengths), min(lengths), mode.work, *regular)
+            regular = (0, 0)
+            if mode.regular:
+                regular = self._list(calendars[i] for i in mode.regular)
+            how = (mode.skill, int(mode.shares_setup), *known[work], mode.work, *regular)
             records.append((station, *crews[mode.uses], calendar, *how))
         return self._list(chain.from_iterable(records))
+
+    def _lengths(self, job: Job, mode: Mode) -> tuple[int, int, int]:
+        """Where the lengths of a job by the family before it are listed, their number, the least."""
+        families: list[str | None] = [*self.families] if mode.shares_setup else [None]
+        lengths = [job.length(mode, family) for family in families]
+        return self._list(lengths)[0], len(lengths), min(lengths)
 
     def _job(
         self,
