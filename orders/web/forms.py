@@ -33,6 +33,7 @@ from typing import TYPE_CHECKING, Any
 
 from django import forms
 from django.core.exceptions import ValidationError
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.http import HttpRequest, QueryDict
 
 from orders.core.errors import RuleBroken, RulesBroken, Stale, WorkshopError
@@ -151,6 +152,12 @@ class LengthField(forms.CharField):
 NO_VALUE = forms.Field.default_error_messages["required"]
 
 
+LIMITS = {
+    MinValueValidator: "Give %(limit_value)s or more.",
+    MaxValueValidator: "Give %(limit_value)s or less.",
+}
+
+
 class SheetForm(forms.Form):
     """A form of a sheet: lengths in the workshop's unit, focus where the hand is needed."""
 
@@ -183,6 +190,9 @@ class SheetForm(forms.Form):
             asks = "Choose" if isinstance(field, forms.ChoiceField) else "Give"
             if field.error_messages.get("required") == NO_VALUE:
                 field.error_messages["required"] = f"{asks} {label}."
+            for validator in field.validators:
+                if isinstance(validator, MinValueValidator | MaxValueValidator):
+                    validator.message = LIMITS[type(validator)]
         self._focus()
 
     def put_together(self) -> None:

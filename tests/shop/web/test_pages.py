@@ -144,6 +144,9 @@ def test_an_owner_puts_measures_one_after_another(floor):
     form = {name: "" if (v := page[name].value()) is None else v for name in page.fields}
     form |= {"plans_itself": "", "plans_by": "order", "first_measure": "setup"}
 
+    below = client.post(address, form | {"overtime_price": "-2"}).content.decode()
+    assert "Give 0 or more." in below
+    assert 'value="-2"' in below
     twice = client.post(address, form | {"second_measure": "setup"}).content.decode()
     assert "“set-ups” comes before; name it once." in twice
     places = {"second_measure": "", "third_measure": "idle", "fourth_measure": ""}
