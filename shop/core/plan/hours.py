@@ -94,9 +94,10 @@ class Hours:
 
     def worked(self, start: int, end: int) -> int:
         """Open ticks between two ticks."""
-        return self._worked_until(end) - self._worked_until(start)
+        return self.worked_until(end) - self.worked_until(start)
 
-    def _worked_until(self, tick: int) -> int:
+    def worked_until(self, tick: int) -> int:
+        """Open ticks before a tick."""
         i = bisect_right(self.ends, tick)
         if i == len(self.starts):
             return self.total
@@ -139,3 +140,6 @@ class Hours:
                 break
             found.append((max(start, self.starts[i]), min(end, self.ends[i])))
         return found
+
+
+NO_HOURS = Hours((), (), (0,), 0)

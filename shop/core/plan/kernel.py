@@ -31,19 +31,20 @@ overtime may be worked."""
 # The head of the store: what there is and where it begins.
 MAKESPAN, JOBS, JOB_COUNT, RESOURCES, RESOURCE_COUNT, ORDERS, ORDER_COUNT = range(7)
 LISTED, EVERY, LIST, TRIED, BEST, SCRATCH, RANDOM = range(7, 14)
-MARKS, MARK_SIZE, BANKS, SPAN_TRIED, TOLERANCE, HAS_LONG = range(14, 20)
-HEAD = 20
+MARKS, MARK_SIZE, BANKS, SPAN_TRIED, TOLERANCE, HAS_LONG, OPEN = range(14, 21)
+HEAD = 21
 
 # A job. Suffix 0 is the current list and plan, 1 the one that is tried. FIXED: 1 for a job pinned to
 # a time, 2 for one under way. TAIL: the least ticks from its end to the end of its order or of the
 # plan. TOLD: the mode and the start that people were told, -1 for none. LONG_END: where its modes
-# with overtime end, which follow the others.
+# with overtime end, which follow the others. LIMITS: where its limits are listed, by when it must end
+# for its order to keep to each level; then the open ticks before each.
 MODES, MODES_END, BEFORE, BEFORE_END, AFTER, AFTER_END, GEAR, GEAR_END = range(8)
 LAG, RELEASE, ORDER, BREAKABLE, FAMILY, FIXED, TAIL, HOLD = range(8, 16)
 TOLD_MODE, TOLD_START, AT, PIN0, PIN1, MODE0, MODE1, START0 = range(16, 24)
 START1, END0, END1, USED0, USED1, FLAG = range(24, 30)
-BEST_PIN, BEST_MODE, BEST_START, BEST_END, LONG_END, BATCHED = range(30, 36)
-JOB = 36
+BEST_PIN, BEST_MODE, BEST_START, BEST_END, LONG_END, BATCHED, LIMITS = range(30, 37)
+JOB = 37
 
 # A way to staff a job: LENGTH is where its lengths by the family before it are listed, or the one;
 # LENGTHS is how many there are. WORK is the length without set-up. REGULAR is where the regular
@@ -67,13 +68,18 @@ TICK, LEVEL = range(2)
 STEP = 2
 
 # An order, with those of its jobs that are not fixed. BEGUN: when it began, LATEST if it has not.
-DUE, MEMBERS, MEMBERS_END, WEIGHT, END_TRIED, START_TRIED, END_NOW, BEGUN, LATE_PRICE = range(9)
-ORDER_SIZE = 9
+# LEVEL: how many of its levels it misses: the first is the day it is due, the next the one after it.
+# MISSED: where it is listed, by level, how soon it can end that misses it, LEVELS how many there are.
+DUE, MEMBERS, MEMBERS_END, WEIGHT, END_TRIED, START_TRIED, LEVEL_TRIED, END_NOW, LEVEL_NOW = range(
+    9
+)
+BEGUN, LATE_PRICE, MISSED, LEVELS = range(9, 13)
+ORDER_SIZE = 13
 
 # The real numbers: worth of the current and of the tried plan, rank of the best, prices.
 NOW, TRYING, BEST_MAIN, BEST_SPAN, BEST_SUM, MOVED_PRICE, SETUP_PRICE, PULL = range(8)
-OVERTIME_PRICE, PROGRESS_PRICE, IDLE_PRICE = range(8, 11)
-REALS = 11
+OVERTIME_PRICE, PROGRESS_PRICE, IDLE_PRICE, SLIP_PRICE, SLIP_NOW, SLIP_TRYING = range(8, 14)
+REALS = 14
 
 
 def drawn(s: Whole) -> float:
@@ -394,7 +400,13 @@ def count_in(s: Whole, x: Real, job: int) -> None:
             x[TRYING] += end - s[SPAN_TRIED]
             s[SPAN_TRIED] = end
     elif s[job + ORDER] >= 0:
-        count_order(s, x, s[job + ORDER], s[job + START1], end)
+        order = s[job + ORDER]
+        level = s[order + LEVEL_TRIED]
+        while level < s[order + LEVELS] and s[job + END1] > s[s[job + LIMITS] + level]:
+            end = max(end, s[s[order + MISSED] + level])
+            level += 1
+        s[order + LEVEL_TRIED] = level
+        count_order(s, x, order, s[job + START1], end)
     if s[job + TOLD_START] >= 0 and is_moved(s, job):
         x[TRYING] += x[MOVED_PRICE]
     if x[SETUP_PRICE] > 0:
@@ -424,7 +436,7 @@ def state_pass(s: Whole, at: int, saves: bool) -> None:
         at = span_pass(s, s[r + STEPS], STEP * s[r + STEP_COUNT], at, saves)
         at = span_pass(s, s[r + ROW], s[r + ROW_COUNT], at, saves)
     for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
-        at = span_pass(s, o + END_TRIED, 2, at, saves)
+        at = span_pass(s, o + END_TRIED, 3, at, saves)
     span_pass(s, SPAN_TRIED, 1, at, saves)
 
 
@@ -453,6 +465,30 @@ def load(s: Whole, x: Real, mark: int) -> None:
     x[TRYING] = x[len(x) - 1 - k]
 
 
+def slip_of(s: Whole, order: int) -> int:
+    """Open ticks by which an order that is late misses the last level that it misses."""
+    level, most = s[order + LEVEL_TRIED] - 1, 0
+    for i in range(s[order + MEMBERS], s[order + MEMBERS_END]):
+        job = s[i]
+        if s[job + END1] > s[s[job + LIMITS] + level]:
+            kept = s[s[job + LIMITS] + s[order + LEVELS] + level]
+            most = max(most, worked(s, s[OPEN], s[job + END1]) - kept)
+    return most
+
+
+def count_slips(s: Whole, x: Real) -> None:
+    """Adds a little for how far late orders are from being a day less late.
+
+    What a night makes of a minute hides which of two plans is nearer to a better one.
+    """
+    x[SLIP_TRYING] = 0.0
+    if x[SLIP_PRICE] > 0:
+        for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
+            if s[o + LEVEL_TRIED] > 0:
+                x[SLIP_TRYING] += x[SLIP_PRICE] * x[s[o + WEIGHT]] * slip_of(s, o)
+    x[TRYING] += x[SLIP_TRYING]
+
+
 def decode(s: Whole, x: Real, changed: int, limit: float) -> bool:
     """Plans the list that is tried, from the mark before its first change.
 
@@ -472,7 +508,8 @@ def decode(s: Whole, x: Real, changed: int, limit: float) -> bool:
         count_in(s, x, job)
         if x[TRYING] > limit:
             return False
-    return True
+    count_slips(s, x)
+    return x[TRYING] <= limit  # type: ignore[no-any-return]
 
 
 def accept(s: Whole, x: Real, changed: int) -> None:
@@ -488,11 +525,11 @@ def accept(s: Whole, x: Real, changed: int) -> None:
     for k in range(s[BANKS] + mark + 1, s[BANKS] + (n - 1) // every + 1):
         s[k] = 1 - s[k]
     for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
-        s[o + END_NOW] = s[o + END_TRIED]
+        s[o + END_NOW], s[o + LEVEL_NOW] = s[o + END_TRIED], s[o + LEVEL_TRIED]
     if changed == 0:
         for r in range(s[RESOURCES], s[RESOURCES] + RESOURCE * s[RESOURCE_COUNT], RESOURCE):
             s[r + BIAS0] = s[r + BIAS1]
-    x[NOW] = x[TRYING]
+    x[NOW], x[SLIP_NOW] = x[TRYING], x[SLIP_TRYING]
 
 
 def undo(s: Whole, changed: int) -> None:
@@ -513,7 +550,7 @@ def undo(s: Whole, changed: int) -> None:
 
 def main_of(s: Whole, x: Real) -> float:
     """What the current plan is worth by the goal alone."""
-    total = x[NOW]
+    total = x[NOW] - x[SLIP_NOW]
     if not s[MAKESPAN]:
         for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
             total -= x[s[o + WEIGHT]] * x[PULL] * s[o + END_NOW]
@@ -649,6 +686,74 @@ def one_first(s: Whole, x: Real) -> int:
     return first  # type: ignore[no-any-return]
 
 
+def shares(s: Whole, job: int, other: int) -> bool:
+    """Whether two jobs use the same station or hand in the current plan."""
+    mode, beside = s[job + MODE0], s[other + MODE0]
+    for i in range(s[mode + USES], s[mode + USES_END]):
+        for j in range(s[beside + USES], s[beside + USES_END]):
+            if s[i] == s[j]:
+                return True
+    return False
+
+
+def held_up(s: Whole, job: int, ready: int) -> int:
+    """The job that leaves last what a job waits for once it is ready; -1 if it waits for none."""
+    start, found, last = s[job + START0], -1, ready
+    for i in range(s[LIST], s[LIST] + s[LISTED]):
+        other = s[i]
+        if last < s[other + END0] <= start and other != job and shares(s, job, other):
+            found, last = other, s[other + END0]
+    return found
+
+
+def bring_forward(s: Whole, job: int, there: int) -> int:
+    """Puts a job, with what must come before it, at a place further on in the list."""
+    here, scratch, moved, kept = s[job + AT], s[SCRATCH], 0, 0
+    s[job + FLAG] = 1
+    for at in range(here, there - 1, -1):
+        other = s[s[LIST] + at]
+        for i in range(s[other + AFTER], s[other + AFTER_END]):
+            if s[s[i] + FLAG]:
+                s[other + FLAG] = 1
+        moved += s[other + FLAG]
+    to = s[TRIED] + there
+    for at in range(there, here + 1):
+        other = s[s[LIST] + at]
+        if s[other + FLAG]:
+            s[to + at - there - kept] = other
+        else:
+            s[scratch + kept] = other
+            kept += 1
+        s[other + FLAG] = 0
+    for i in range(kept):
+        s[to + moved + i] = s[scratch + i]
+    return there
+
+
+def make_way(s: Whole, x: Real) -> int:
+    """Lets one of the jobs that a late order hangs on go before the one that it waits for."""
+    n, order = s[LISTED], late_order(s, x)
+    if order < 0 or s[order + LEVELS] == 0:
+        return n  # type: ignore[no-any-return]
+    level, job, worst = max(0, s[order + LEVEL_NOW] - 1), -1, -LATEST
+    for i in range(s[order + MEMBERS], s[order + MEMBERS_END]):
+        slip = s[s[i] + END0] - s[s[s[i] + LIMITS] + level]
+        if slip > worst:
+            job, worst = s[i], slip
+    while job >= 0 and not s[job + FIXED]:
+        ready, earlier = s[job + RELEASE], -1
+        for i in range(s[job + BEFORE], s[job + BEFORE_END]):
+            end = s[s[i] + END0] + s[job + LAG]
+            if end > ready:
+                ready, earlier = end, s[i]
+        if drawn(s) < 0.5:
+            other = held_up(s, job, ready)
+            if other >= 0 and s[other + AT] < s[job + AT]:
+                return bring_forward(s, job, s[other + AT])
+        job = earlier
+    return n  # type: ignore[no-any-return]
+
+
 def find(s: Whole, job: int, default: int) -> int:
     """Where a job stands in the list that is tried, if near to where it stood."""
     at = s[job + AT]
@@ -747,6 +852,8 @@ def neighbour(s: Whole, x: Real) -> int:
     """Changes the list that is tried; gives its first changed place, or its length for none."""
     if s[HAS_LONG] and drawn(s) < 0.2:
         return change_hours(s, x)
+    if x[SLIP_PRICE] > 0 and drawn(s) < 0.2:
+        return make_way(s, x)
     kind = drawn(s)
     if s[ORDER_COUNT] == 0:
         kind = 0.5 + kind / 2
@@ -772,8 +879,8 @@ def begin(s: Whole, x: Real) -> None:
         s[r + STEP_COUNT], s[r + ROW_COUNT] = 1, 0
         s[s[r + STEPS] + TICK], s[s[r + STEPS] + LEVEL] = 0, 0
     for o in range(s[ORDERS], s[ORDERS] + ORDER_SIZE * s[ORDER_COUNT], ORDER_SIZE):
-        s[o + END_TRIED], s[o + START_TRIED] = 0, s[o + BEGUN]
-    s[SPAN_TRIED], x[TRYING], x[NOW] = 0, 0.0, NEVER
+        s[o + END_TRIED], s[o + START_TRIED], s[o + LEVEL_TRIED] = 0, s[o + BEGUN], 0
+    s[SPAN_TRIED], x[TRYING], x[NOW], x[SLIP_NOW] = 0, 0.0, NEVER, 0.0
     first, last = s[JOBS], s[JOBS] + JOB * s[JOB_COUNT]
     for job in range(first, last, JOB):
         s[job + PIN1], s[job + START1], s[job + END1] = (
@@ -849,7 +956,7 @@ def anneal(s: Whole, x: Real, tries: int, hot: float, cold: float) -> None:
             continue
         limit = x[NOW] - heat * log(max(drawn(s), 1e-12)) + 1e-9
         if limit < NEVER and decode(s, x, changed, limit):
-            is_better = x[TRYING] < x[NOW]
+            is_better = x[TRYING] - x[SLIP_TRYING] < x[NOW] - x[SLIP_NOW]
             accept(s, x, changed)
             if is_better and x[NOW] < MISSED_PIN:
                 keep_best(s, x)

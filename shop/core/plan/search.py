@@ -6,6 +6,7 @@ by side and meet after every round.
 """
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import timedelta
 from itertools import cycle
 from math import inf
@@ -19,6 +20,7 @@ from shop.core.plan.again import Line
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor
 from shop.core.plan.lanes import LANES, first_random, side_by_side
+from shop.core.plan.levels import levels_of
 from shop.core.plan.problem import Goal
 from shop.core.plan.scarcity import scarcity
 from shop.core.plan.tables import MARKS, found_in, store_of
@@ -33,6 +35,8 @@ HEAT, MOST_HEAT = 1.0, 0.2
 """The same where no order is due, as a share of what the plan is worth, times the number of jobs."""
 MENDING, MENDING_ROUND, HOTTER = 0.02, 400, 2.0
 """The share of that heat near a plan that is known, its first round, and by how much each is hotter."""
+FEW_LATE = 6
+"""With no more orders late, one lane heeds above all what brings them nearer."""
 SPARED_MIN = (0, 30, 60, 120)
 """How much later a job may end for the sake of the scarcest hand, in what a search begins with."""
 
@@ -44,6 +48,17 @@ def engine_for(is_compiled: bool) -> ModuleType:
     from shop.core.plan.compiled import compiled
 
     return compiled("kernel")
+
+
+@dataclass(frozen=True, slots=True)
+class Temper:
+    """What a lane heeds: by `slip` that an order slips beyond a level, and a share of the heat."""
+
+    slip: float
+    heat: float
+
+
+WIDE, CLOSE, PLAIN = Temper(1.0, 1.0), Temper(4.0, 0.2), Temper(0.0, 1.0)
 
 
 class Search:
@@ -65,7 +80,8 @@ class Search:
     ) -> None:
         # Keeping marks costs more than it saves where few lists are tried.
         marks = MARKS if is_compiled else 1
-        self.store = lines[0].store if lines else store_of(floor, goal, placement, marks)
+        levels = levels_of(floor) if goal is Goal.LATENESS and not lines else None
+        self.store = lines[0].store if lines else store_of(floor, goal, placement, marks, levels)
         self.engine = engine_for(is_compiled)
         self.is_compiled = is_compiled
         self.lanes = [self._lane(first_random(seed, lane), lane == 1) for lane in range(LANES)]
@@ -73,8 +89,11 @@ class Search:
         self.round, self.done = FIRST_ROUND, 0
         self.known = (inf, inf, inf)
         self.hottest = self.most_heat = 0.0
+        self.floor, self.tempers = floor, [PLAIN] * LANES
+        self.has_levels = levels is not None and any(levels.missed)
         self.most = max(LANES, (RUN if is_compiled else PLAIN_RUN) // max(1, len(floor.jobs)))
         if not self.is_idle:
+            self._temper(placement)
             self._start(floor, lines)
 
     def news(self) -> Placement | None:
@@ -93,7 +112,9 @@ class Search:
         each = max(1, min(min(tries, self.most) // LANES, self.round - self.done))
         hot, cold = (self._heat(self.done + more) for more in (0, each))
         side_by_side(
-            self.lanes, lambda lane: self.engine.anneal(*lane, each, hot, cold), self.is_compiled
+            [*zip(self.lanes, self.tempers, strict=True)],
+            lambda one: self.engine.anneal(*one[0], each, hot * one[1].heat, cold * one[1].heat),
+            self.is_compiled,
         )
         self.done += each
         if self.done >= self.round:
@@ -154,6 +175,14 @@ class Search:
         worth = min(_rank(lane)[0] for lane in self.lanes)
         return min(MOST_HEAT, HEAT / max(1, whole[kernel.LISTED])) * max(worth, 1.0)
 
+    def _temper(self, placement: Placement) -> None:
+        """What each lane heeds, by how many orders are late; the tied one always looks wide."""
+        if self.has_levels:
+            late = len(_late(self.floor, placement))
+            self.tempers = [CLOSE if late <= FEW_LATE else WIDE, WIDE]
+        for (_, real), temper in zip(self.lanes, self.tempers, strict=True):
+            real[kernel.SLIP_PRICE] = temper.slip
+
     def _heat(self, done: int) -> float:
         left = 1 - done / self.round
         return self.hottest * left * left
@@ -161,6 +190,8 @@ class Search:
     def _meet(self) -> None:
         """Every lane goes on from the best list of all."""
         best = min(self.lanes, key=_rank)
+        if best[1][kernel.BEST_MAIN] < kernel.NEVER:
+            self._temper(found_in(self.store, best[0]))
         for lane in self.lanes:
             self._take_up(lane, best)
 
@@ -168,6 +199,16 @@ class Search:
         if best[1][kernel.BEST_MAIN] < kernel.NEVER:
             self.engine.follow(lane[0], best[0])
             self.engine.begin(*lane)
+
+
+def _late(floor: Floor, placement: Placement) -> set[int]:
+    """The orders that are late."""
+    late = set()
+    for order, end in zip(floor.in_order, placement.end, strict=True):
+        due = floor.due[order] if order >= 0 else None
+        if due is not None and end > due:
+            late.add(order)
+    return late
 
 
 def _rank(lane: tuple[Any, Any]) -> tuple[float, float, float]:

@@ -7,7 +7,8 @@ from itertools import chain
 from shop.core.plan import kernel as k
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import MOVED, Floor, Job, Mode
-from shop.core.plan.hours import Hours
+from shop.core.plan.hours import NO_HOURS, Hours
+from shop.core.plan.levels import Levels
 from shop.core.plan.problem import Goal
 from shop.core.plan.rules import in_working_order
 
@@ -33,9 +34,14 @@ class Store:
     resources: list[int]
 
 
-def store_of(floor: Floor, goal: Goal, placement: Placement, marks: int) -> Store:
-    """The floor, and a list of its jobs in the order in which they start in the placement."""
-    return _Build(floor, goal, placement).store(marks)
+def store_of(
+    floor: Floor, goal: Goal, placement: Placement, marks: int, levels: Levels | None = None
+) -> Store:
+    """The floor, and a list of its jobs in the order in which they start in the placement.
+
+    With its levels a search sees sooner that a plan is no better, and what makes one better.
+    """
+    return _Build(floor, goal, placement, levels).store(marks)
 
 
 def found_in(store: Store, whole: Sequence[int]) -> Placement:
@@ -49,8 +55,11 @@ def found_in(store: Store, whole: Sequence[int]) -> Placement:
 
 
 class _Build:
-    def __init__(self, floor: Floor, goal: Goal, placement: Placement) -> None:
+    def __init__(
+        self, floor: Floor, goal: Goal, placement: Placement, levels: Levels | None
+    ) -> None:
         self.floor, self.goal, self.placement = floor, goal, placement
+        self.levels = levels or Levels(((),) * len(floor.due), ((),) * len(floor.jobs), NO_HOURS)
         self.whole = [0] * k.HEAD
         names = sorted({job.family for job in floor.jobs} | set(floor.family) | {""})
         self.families = {name: i for i, name in enumerate(names)}
@@ -63,6 +72,7 @@ class _Build:
         calendars = [self._calendar(hours) for hours in floor.calendars]
         modes = [self._modes(job, resources, calendars) for job in floor.jobs]
         tails = _tails(floor, self.goal)
+        whole[k.OPEN] = self._calendar(self.levels.open)
         for job in floor.jobs:
             self._job(job, jobs, modes[job.index], tails[job.index], resources, orders)
         real = self._orders(jobs, orders)
@@ -76,7 +86,7 @@ class _Build:
         lists = [self._list(listed)[0] for _ in range(4)]
         marks = max(1, -(-len(free) // every))
         banks, end = self._list([0] * marks)
-        size = state + 2 * len(floor.capacity) + 2 * len(floor.due) + 1
+        size = state + 2 * len(floor.capacity) + 3 * len(floor.due) + 1
         has_long = self.goal is Goal.LATENESS and any(j.free < len(j.modes) for j in floor.jobs)
         whole[k.HAS_LONG] = int(has_long)
         whole[k.MAKESPAN] = int(self.goal is Goal.MAKESPAN)
@@ -154,6 +164,8 @@ class _Build:
         mode = modes[0] + k.MODE * found.mode[i]
         used = _used(job.modes[found.mode[i]], found.start[i], found.end[i])
         order = orders[job.order] if job.order >= 0 else -1
+        limits = self.levels.limits[i]
+        limits_at = self._list([*limits, *map(self.levels.open.worked_until, limits)])[0]
         free = modes[0] + k.MODE * job.free
         self.whole[jobs[i] : jobs[i] + k.JOB] = [
             *(modes[0], free, *before, *after, *gear),
@@ -161,7 +173,7 @@ class _Build:
             *(fixed, tail, job.gear_hold, *self._told(job, modes[0])),
             *(0, -1, -1, mode, mode),
             *(found.start[i], found.start[i], found.end[i], found.end[i], used, used, 0),
-            *(-1, mode, found.start[i], found.end[i], modes[1], int(job.is_batched)),
+            *(-1, mode, found.start[i], found.end[i], modes[1], int(job.is_batched), limits_at),
         ]
 
     def _told(self, job: Job, first: int) -> tuple[int, int]:
@@ -186,11 +198,14 @@ class _Build:
             span = self._list(members[i])
             begun = 0 if self.floor.begun[i] else k.LATEST
             late = k.REALS + len(orders) + i
-            record = [k.LATEST if due is None else due, *span, k.REALS + i, 0, 0, 0, begun, late]
+            missed = self.levels.missed[i]
+            levels = self._list(missed)[0], len(missed)
+            record = [k.LATEST if due is None else due, *span, k.REALS + i, *[0] * 5, begun, late]
+            record += levels
             self.whole[order : order + k.ORDER_SIZE] = record
         floor, prices = self.floor, self.floor.prices
         head = [*[k.NEVER] * 5, floor.move_price, prices.setup, PULL]
-        head += [prices.overtime, prices.in_progress, prices.idle]
+        head += [prices.overtime, prices.in_progress, prices.idle, 0.0, 0.0, 0.0]
         return [*head, *floor.weight, *floor.late_price]
 
     def _resources(self, resources: Sequence[int], calendars: Sequence[int]) -> int:

@@ -8,6 +8,7 @@ from shop.core.plan import kernel
 from shop.core.plan.check import check
 from shop.core.plan.dispatch import Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out
+from shop.core.plan.levels import levels_of
 from shop.core.plan.measure import bookings_of, objective_of
 from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.rules import first_come
@@ -38,9 +39,11 @@ def searched(problem: Problem, tries: int, seed: int = 0) -> Schedule:
 
 def annealed(floor: Floor, goal: Goal, first: Placement, marks: int) -> tuple[float, list[int]]:
     """What a plan is worth and where its jobs start, with so many marks along the list."""
-    store = store_of(floor, goal, first, marks)
+    store = store_of(floor, goal, first, marks, levels_of(floor))
     whole, real = store.whole + [0] * (store.size - len(store.whole)), list(store.real)
     whole[kernel.RANDOM] = 4711
+    if goal is Goal.LATENESS:
+        real[kernel.SLIP_PRICE] = 2.0
     kernel.begin(whole, real)
     kernel.anneal(whole, real, 60, 50.0, 0.0)
     return real[kernel.BEST_MAIN], [whole[job + kernel.BEST_START] for job in store.jobs]
@@ -88,5 +91,5 @@ def test_the_search_goes_well_below_the_rules() -> None:
 
 
 def test_another_seed_searches_elsewhere() -> None:
-    problem = a_joinery_shop(0, 4, people=2)
+    problem = a_joinery_shop(3, 8, people=3)
     assert searched(problem, 200, seed=1) != searched(problem, 200, seed=2)

@@ -1,0 +1,147 @@
+"""By when each job must end for its order to be on time, or a day late, or two.
+
+A night makes of a minute that is missing in the evening a whole night of lateness. What cannot be
+seen from how late an order is, can be seen from here: how far each of its jobs is from what would
+make the order a day less late. It is reckoned for each order alone, as if nothing ever waited for a
+station or a hand, so that no plan can do better.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import reduce
+from typing import Any
+
+import numpy as np
+
+from shop.core.plan.floor import Floor, Job, Mode
+from shop.core.plan.hours import NO_HOURS, Hours
+from shop.core.plan.rules import in_working_order
+
+LEVELS = 10
+"""How many evenings are looked at, the one of the due date first."""
+NIGHT = timedelta(hours=4)
+"""A pause of the whole workshop that is at least so long parts two days."""
+NEVER = 2**31 - 1
+
+Ticks = Any
+"""An array of ticks, one for each level."""
+
+
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """For each order how soon it can end that misses a level; for each job by when it must end.
+
+    Both are empty for an order that is not due and for its jobs. `open` are the hours of the
+    whole workshop, in which it is counted how far a job is off.
+    """
+
+    missed: tuple[tuple[int, ...], ...]
+    limits: tuple[tuple[int, ...], ...]
+    open: Hours
+
+
+def levels_of(floor: Floor) -> Levels:
+    """The levels of each order, from the one on which it is on time."""
+    staffed = sorted({m.calendar for job in floor.jobs for m in job.modes if m.hands})
+    hours = reduce(Hours.either, [floor.calendars[i] for i in staffed], NO_HOURS)
+    evenings = _evenings(hours, int(NIGHT / floor.ticks.step))
+    targets = [() if due is None else _targets(due, evenings) for due in floor.due]
+    limits = _Limits(floor).of(targets)
+    ends = [
+        [job for job in floor.jobs if job.order == order and _is_last(floor, job)]
+        for order in range(len(floor.due))
+    ]
+    return Levels(
+        missed=tuple(
+            tuple(_soonest_after(tick, jobs) for tick in ticks)
+            for ticks, jobs in zip(targets, ends, strict=True)
+        ),
+        limits=limits,
+        open=hours,
+    )
+
+
+def _evenings(hours: Hours, night: int) -> list[int]:
+    """The ends of stretches that a long pause follows."""
+    starts = [*hours.starts[1:], NEVER]
+    return [end for end, start in zip(hours.ends, starts, strict=False) if start - end >= night]
+
+
+def _targets(due: int, evenings: Sequence[int]) -> tuple[int, ...]:
+    return (due, *[tick for tick in evenings if tick > due][: LEVELS - 1])
+
+
+def _is_last(floor: Floor, job: Job) -> bool:
+    return all(floor.jobs[i].order != job.order for i in job.after)
+
+
+def _soonest_after(tick: int, jobs: Sequence[Job]) -> int:
+    """How soon the last of some jobs can end if it does not by a tick."""
+    soonest = NEVER
+    for hours in {mode.hours for job in jobs for mode in job.modes}:
+        opens = None if hours is None else hours.next_open(tick)
+        soonest = min(soonest, (tick if opens is None else opens) + 1)
+    return soonest if jobs else tick + 1
+
+
+class _Limits:
+    """The way back through an order, for all of its levels at once."""
+
+    def __init__(self, floor: Floor) -> None:
+        self.floor = floor
+        self.last_start = [way_back(hours) for hours in floor.calendars]
+
+    def of(self, targets: Sequence[Sequence[int]]) -> tuple[tuple[int, ...], ...]:
+        """For each job by when it must end for its order to end by each of its targets."""
+        jobs = self.floor.jobs
+        found: list[Ticks] = [
+            np.array(targets[job.order] if job.order >= 0 else (), dtype=np.int64) for job in jobs
+        ]
+        for job in reversed(in_working_order(self.floor)):
+            for i in job.before:
+                if jobs[i].order == job.order and found[i].size:
+                    starts = self._starts(job, found[job.index])
+                    np.minimum(found[i], starts - job.lag, out=found[i])
+        return tuple(tuple(int(tick) for tick in ticks) for ticks in found)
+
+    def _starts(self, job: Job, ends: Ticks) -> Ticks:
+        """The last start of a job with which it ends in time, in whichever way is the quickest."""
+        ways = {(mode.calendar, _least(job, mode)) for mode in job.modes}
+        return reduce(
+            np.maximum,
+            [
+                ends - work
+                if calendar < 0
+                else self.last_start[calendar](ends, work, job.breakable)
+                for calendar, work in sorted(ways)
+            ],
+        )
+
+
+def _least(job: Job, mode: Mode) -> int:
+    return min(mode.work, mode.work_setup, *(work for _, work in mode.work_after))
+
+
+def way_back(hours: Hours) -> Callable[[Ticks, int, bool], Ticks]:
+    """Gives the last start of a run of work that ends by some ticks; -1 where there is none."""
+    starts, stops = (np.array(ticks, dtype=np.int64) for ticks in (hours.starts, hours.ends))
+    before = np.array(hours.before, dtype=np.int64)
+
+    def last_start(until: Ticks, work: int, breakable: bool) -> Ticks:
+        if not starts.size:
+            return np.full(until.shape, -1)
+        stretch = np.searchsorted(starts, until, side="right") - 1
+        at = np.maximum(stretch, 0)
+        if breakable:
+            left = before[at] + np.minimum(until, stops[at]) - starts[at] - work
+            to = np.clip(np.searchsorted(before, left, side="right") - 1, 0, starts.size - 1)
+            begun = starts[to] + left - before[to]
+            return np.where((stretch < 0) | (left < 0), -1, begun)
+        fits = np.maximum.accumulate(np.where(stops - starts >= work, np.arange(starts.size), -1))
+        here = np.minimum(until, stops[at]) - work
+        earlier = np.where(at > 0, fits[np.maximum(at - 1, 0)], -1)
+        there = np.where(earlier < 0, -1, stops[np.maximum(earlier, 0)] - work)
+        return np.where(stretch < 0, -1, np.where(here >= starts[at], here, there))
+
+    return last_start
