@@ -3,15 +3,16 @@
     python -m tests.benchmarks.planning shops --seconds 10 --seeds 8 [--orders 10]
     python -m tests.benchmarks.planning solver --seconds 30
     python -m tests.benchmarks.planning replan --orders 33 --seeds 8 --seconds 20
+    python -m tests.benchmarks.planning proved --shops 100 --seconds 10 --rival-seconds 60
     python -m tests.benchmarks.planning same
     python -m tests.benchmarks.planning flexible --data FOLDER --seconds 10 [--cpu] [--seed 1]
     python -m tests.benchmarks.planning classical --data FOLDER --seconds 10 [--cpu] [--seed 1]
     python -m tests.benchmarks.planning assembly --data FOLDER --seconds 10 --rival-seconds 60
 
 `shops` plans invented joinery shops, beside the best of the rules; `solver` sets CP-SAT on the whole
-model, with the best rule as its hint, beside the search; `replan` lets seven
-things happen to a shop at work (`replanning`); `same` holds
-the compiled kernel against the plain one. `flexible`, `classical` and `assembly` (`spans`) read
+model, with the best rule as its hint, beside the search; `replan` lets seven things happen to a shop
+at work (`replanning`); `proved` counts how many small shops are solved of those that CP-SAT proves;
+`same` holds the compiled kernel against the plain one. `flexible`, `classical` and `assembly` (`spans`) read
 public instances from a folder that is not part of this project; `--cpu` counts seconds of processor
 per lane of the search, for a machine that is busy: what goes in one thread then has twice as long.
 """
@@ -33,6 +34,7 @@ from shop.core.plan.problem import Problem
 from shop.core.plan.rules import rules
 from shop.core.plan.schedule import Budget, Progress, Schedule
 from shop.core.plan.search import Search
+from tests.benchmarks.proved import measure_proved
 from tests.benchmarks.replanning import measure_replan
 from tests.benchmarks.spans import measure_assembly, measure_classical, measure_flexible
 from tests.shop.core.plan.shops import a_joinery_shop
@@ -140,6 +142,7 @@ def main() -> None:
         "shops": measure_shops,
         "solver": measure_solver,
         "replan": measure_replan,
+        "proved": measure_proved,
         "same": measure_same,
         "flexible": measure_flexible,
         "classical": measure_classical,
@@ -151,6 +154,7 @@ def main() -> None:
     parser.add_argument("--seconds", type=float, default=10)
     parser.add_argument("--seeds", type=int, default=2)
     parser.add_argument("--rival-seconds", type=float, default=60)
+    parser.add_argument("--shops", type=int, default=100)
     parser.add_argument("--before-seconds", type=float, default=20)
     parser.add_argument("--seed", type=int, default=0)
     parser.add_argument("--cpu", action="store_true")
