@@ -376,14 +376,15 @@ class _Planner:
 def _is_small(floor: Floor, goal: Goal) -> bool:
     """Whether the solver can take the whole shop.
 
-    Its model knows set-ups as kept or not only, no overtime, no batches, and neither work in progress
-    nor idle pieces.
+    Its model knows set-ups as kept or not only, not what overtime costs, no batches, and neither work
+    in progress nor idle pieces.
     """
     if any(job.is_batched for job in floor.jobs):
         return False
     if goal is Goal.LATENESS and (floor.prices.in_progress > 0 or floor.prices.idle > 0):
         return False
-    if any(mode.regular for job in floor.jobs for mode in job.modes):
+    has_overtime = any(mode.regular for job in floor.jobs for mode in job.modes)
+    if goal is Goal.LATENESS and has_overtime:
         return False
     ways = sum(len(job.modes) for job in floor.jobs)
     if any(mode.work_after for job in floor.jobs for mode in job.modes):
