@@ -27,6 +27,8 @@ EFFORT_PER_EVALUATION = 0.01
 SOLVER_SHARE = 0.7
 SPAN_SOLVER_SHARE = 0.1
 """Of the seconds left, where `span` searches: it does more there, and the solver is for the proof."""
+PIN_SHARE = 0.3
+"""Of what is left, to find a plan that meets every pin where no rule does."""
 SEARCH_SHARE = 0.2
 """Of what is left, before the solver is asked: a better hint is worth more to it than time."""
 LOOK = 60
@@ -137,11 +139,13 @@ class _Planner:
         if _is_small(self.floor, self.problem.goal) and (
             not self.floor.move_price or self.best is None
         ):
-            self._search(SEARCH_SHARE)
+            self._search(SEARCH_SHARE, first)
             self._solve(first)
         if self.best is None:
+            self._search(PIN_SHARE, first)
+        if self.best is None:
             raise self._missed_pin()
-        self._search(1.0)
+        self._search(1.0, first)
         return self._schedule()
 
     def _run_rules(self) -> None:
@@ -251,14 +255,18 @@ class _Planner:
         self._check_proof()
         self._report("cp-sat")
 
-    def _search(self, share: float) -> None:
-        """Anneals the best plan, for a share of what is left of the budget."""
-        if self.best is None or self.proved or self._is_clash() or self._is_over():
+    def _search(self, share: float, first: Placement) -> None:
+        """Anneals the best plan, for a share of what is left of the budget.
+
+        Where every rule missed a pin it sets out from the first try, and one that meets them all is
+        its first find.
+        """
+        if self.proved or self._is_clash() or self._is_over():
             return
         last = self.evaluations + (self.budget.evaluations - self.evaluations) * share
         now = self.clock()
         until = now + (self.budget.seconds - (now - self.began)) * share
-        search = self._search_from(self.best[1])
+        search = self._search_from(self.best[1] if self.best is not None else first)
         while not (self.proved or search.is_idle or self._is_over()):
             if self.evaluations >= last or self.clock() >= until:
                 break

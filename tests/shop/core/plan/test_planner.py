@@ -12,8 +12,11 @@ from pydantic import TypeAdapter
 from orders.core.errors import RuleBroken
 from shop.core.calendar import Closure, weekdays
 from shop.core.plan.check import check
+from shop.core.plan.dispatch import dispatch
+from shop.core.plan.floor import lay_out
 from shop.core.plan.planner import plan
 from shop.core.plan.problem import Goal, Order, Problem, Task
+from shop.core.plan.rules import rules
 from shop.core.plan.schedule import Booking, Budget, Progress, Schedule
 from tests.shop.core.plan.brute import best_main
 from tests.shop.core.plan.shops import (
@@ -176,7 +179,21 @@ def test_a_plan_for_a_shop_of_any_shape_breaks_no_rule(seed: int, size: int) -> 
 def test_a_plan_can_be_pinned_where_it_stands(seed: int, size: int, random: Random) -> None:
     problem = a_random_shop(seed, size)
     first = plan(problem, budget=Budget(evaluations=12))
-    chosen = random.choice(first.bookings)
+    again = pinned_as_booked(problem, random.choice(first.bookings))
+    assert check(again, plan(again, budget=Budget(evaluations=200))) == ()
+
+
+def test_a_pin_that_every_rule_misses_is_met_by_the_search() -> None:
+    problem = a_random_shop(8, 8)
+    first = plan(problem, budget=Budget(evaluations=12))
+    again = pinned_as_booked(problem, next(b for b in first.bookings if b.task == "t6"))
+    floor = lay_out(again, again.now + timedelta(days=70))
+    assert all(dispatch(floor, choose).missed for _, choose in rules(floor))
+    assert check(again, plan(again, budget=Budget(evaluations=200))) == ()
+
+
+def pinned_as_booked(problem: Problem, chosen: Booking) -> Problem:
+    """The problem with a task pinned to where a plan has it."""
     pinned = tuple(
         replace(
             task,
@@ -188,8 +205,7 @@ def test_a_plan_can_be_pinned_where_it_stands(seed: int, size: int, random: Rand
         else task
         for task in problem.tasks
     )
-    again = replace(problem, tasks=pinned)
-    assert check(again, plan(again, budget=Budget(evaluations=40))) == ()
+    return replace(problem, tasks=pinned)
 
 
 def test_the_work_of_a_hand_waits_for_the_end_of_a_leave() -> None:
