@@ -236,7 +236,7 @@ def _same_staff(keys: list[str], job: Job, booking: Booking | None) -> int | Non
         return None
     wanted = {*booking.hands} | ({booking.station} if booking.station else set())
     same = [
-        number for number, mode in enumerate(job.modes) if {keys[i] for i in mode.uses} == wanted
+        number for number, mode in enumerate(job.modes) if {keys[i] for i in mode.crew} == wanted
     ]
     same.sort(key=lambda number: bool(job.modes[number].regular) != bool(booking.overtime))
     return same[0] if same else None

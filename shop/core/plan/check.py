@@ -41,6 +41,7 @@ def check(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
             checker.durations,
             checker.hours,
             checker.capacities,
+            checker.one_thing_at_a_time,
             checker.measures,
         ):
             broken += rule()
@@ -182,10 +183,12 @@ class _Checker:
                     yield _violation("pause", task.key, "pauses without a reason")
 
     def capacities(self) -> Iterator[Violation]:
-        """No station, hand or gear has more on it than it takes; work under way goes first."""
+        """No station or gear has more on it than it takes; work under way goes first."""
         held: dict[str, list[tuple[datetime, datetime, int, str]]] = defaultdict(list)
         for task, booking in self.pairs():
             for resource in self._crew(booking):
+                if resource.kind == "hand":
+                    continue
                 held[resource.key].append((booking.start, booking.end, 1, task.key))
             until = booking.end + timedelta(minutes=task.gear_hold_min)
             for key, count in task.gear.items():
@@ -204,6 +207,44 @@ class _Checker:
                 for start, _, _, name in spans:
                     if start < max(running) and not self.tasks[name].under_way:
                         yield _violation("under way", name, f"goes before work begun on {key}")
+
+    def one_thing_at_a_time(self) -> Iterator[Violation]:
+        """A hand does one thing, or minds a machine and does light work near it."""
+        rows: dict[str, list[Booking]] = defaultdict(list)
+        for booking in self.bookings.values():
+            for hand in (booking.hand, *booking.helpers):
+                if hand is not None:
+                    rows[hand].append(booking)
+        for hand, row in rows.items():
+            row.sort(key=lambda booking: booking.start)
+            going: list[Booking] = []
+            for booking in row:
+                going = [other for other in going if other.end > booking.start]
+                for other in going:
+                    if not self._is_minding(other, booking):
+                        yield _violation("overlap", booking.task, f"asks more of {hand} than one")
+                going.append(booking)
+            for begun in (b for b in row if self.tasks[b.task].under_way):
+                for booking in row:
+                    is_new = not self.tasks[booking.task].under_way
+                    is_before = booking.start < begun.start
+                    if is_new and is_before and not self._is_minding(begun, booking):
+                        name = booking.task
+                        yield _violation("under way", name, f"goes before work begun by {hand}")
+
+    def _is_minding(self, one: Booking, other: Booking) -> bool:
+        """Whether one is a run that may be left and the other light work beside it."""
+        if not self.problem.allows_minding or one.station is None or other.station is None:
+            return False
+        if one.helpers or other.helpers:
+            return False
+        places = [self.resources[one.station], self.resources[other.station]]
+        if not places[0].area or places[0].area != places[1].area:
+            return False
+        left = [place.may_be_left for place in places]
+        return (left[0] and not left[1] and self.tasks[other.task].is_light) or (
+            left[1] and not left[0] and self.tasks[one.task].is_light
+        )
 
     def measures(self) -> Iterator[Violation]:
         """The plan is worth what it says."""

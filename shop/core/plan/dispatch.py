@@ -126,7 +126,7 @@ class _Dispatch:
         for job in self.floor.jobs:
             modes = self.free_modes[job.index]
             stations = tuple(sorted({m.station for m in modes if m.station >= 0}))
-            hands = tuple(sorted({hand for m in modes for hand in m.hands}))
+            hands = tuple(sorted({seat for m in modes for seat in m.seats}))
             calendars = frozenset(mode.calendar for mode in modes)
             queue = known.setdefault((stations, hands, calendars), len(known))
             if queue == len(self.hours):

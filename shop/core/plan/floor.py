@@ -10,6 +10,7 @@ from functools import reduce
 from itertools import combinations, product
 
 from shop.core.plan.hours import Hours, Ticks
+from shop.core.plan.minding import Shares
 from shop.core.plan.prices import Prices
 from shop.core.plan.problem import Goal, Problem, Resource, Task
 
@@ -21,6 +22,8 @@ MOVED = timedelta(minutes=15)
 class Mode:
     """One way to staff a job: a station or none (-1), a set of hands, their common hours.
 
+    `uses` is what must be free: the station, then for each hand what stands for it, then whatever
+    else of a hand that may be shared (see `minding`).
     `work` is in ticks without set-up, `work_setup` with it. `hours` is None by the wall clock. `skill` is what the hands could do beyond this job:
     the least skilled are taken first. `shares_setup` is true where a set-up can be kept;
     `work_after` is the work after certain families, where the set-up depends on them. `regular` are,
@@ -38,6 +41,17 @@ class Mode:
     shares_setup: bool
     work_after: tuple[tuple[str, int], ...] = ()
     regular: tuple[int, ...] = ()
+
+    @property
+    def crew(self) -> tuple[int, ...]:
+        """The station, if there is one, and the hands themselves."""
+        return self.hands if self.station < 0 else (self.station, *self.hands)
+
+    @property
+    def seats(self) -> tuple[int, ...]:
+        """What stands for each hand in `uses`."""
+        first = int(self.station >= 0)
+        return self.uses[first : first + len(self.hands)]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +99,7 @@ class Job:
 class Floor:
     """The whole shop in ticks; `due` is None for an order that is not due.
 
+    Behind the resources of the problem stand those that a shared hand is made of (see `minding`).
     `own_calendar` is the number of each resource's own hours, offered ones included, -1 for gear.
     `is_final` says that nothing may be planned after the hours laid out here. Prices are those of a
     tick; `late_price` is that of each order once it is late, `begun` which orders are in progress.
@@ -118,7 +133,7 @@ class Floor:
             return False
         return (
             abs(start - job.told[0]) * self.ticks.step > MOVED
-            or frozenset(job.modes[mode].uses) != job.told[1]
+            or frozenset(job.modes[mode].crew) != job.told[1]
         )
 
 
@@ -137,6 +152,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         for j in earlier:
             after[j].append(i)
     modes = [_modes(task, ticks, crews) for task in problem.tasks]
+    modes, owners = _shared(problem, modes)
     jobs = tuple(
         Job(
             index=i,
@@ -160,11 +176,12 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         for i, task in enumerate(problem.tasks)
     )
     own_calendar = tuple(crews.own(resource) for resource in problem.resources)
+    own_calendar += tuple(own_calendar[hand] for hand in owners)
     return Floor(
         ticks=ticks,
         jobs=jobs,
-        capacity=tuple(resource.capacity for resource in problem.resources),
-        family=tuple(resource.family for resource in problem.resources),
+        capacity=(*(resource.capacity for resource in problem.resources), *(1 for _ in owners)),
+        family=(*(resource.family for resource in problem.resources), *("" for _ in owners)),
         due=tuple(ticks.up(o.due) if o.due is not None else None for o in problem.orders),
         weight=tuple(order.weight * prices.lateness for order in problem.orders),
         in_order=tuple(job.order for job in jobs),
@@ -347,6 +364,20 @@ def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
             for crew in able
         )
     return crews.staffed[same]
+
+
+def _shared(
+    problem: Problem, modes: list[tuple[Mode, ...]]
+) -> tuple[list[tuple[Mode, ...]], Sequence[int]]:
+    """The modes with what they use of hands that may be shared, and the hand of each resource added."""
+    if not problem.allows_minding:
+        return modes, ()
+    shares = Shares(problem, [[(mode.station, mode.hands) for mode in ways] for ways in modes])
+    found = [
+        tuple(replace(mode, uses=shares.uses(task, mode.station, mode.hands)) for mode in ways)
+        for task, ways in zip(problem.tasks, modes, strict=True)
+    ]
+    return found, shares.owners
 
 
 def _free(task: Task, modes: Sequence[Mode]) -> int:

@@ -26,7 +26,7 @@ def bookings_of(problem: Problem, floor: Floor, placement: Placement) -> tuple[B
         if task.pinned_hand is not None:
             hands.sort(key=lambda key: key != task.pinned_hand)
         pieces = tuple((at(a), at(b)) for a, b in spans)
-        paid = [resources[i].key for i in mode.hands or mode.uses] if mode.regular else []
+        paid = [resources[i].key for i in mode.hands or mode.crew] if mode.regular else []
         found.append(
             Booking(
                 task=task.key,

@@ -24,7 +24,9 @@ class Resource:
     A station with a capacity of two takes two tasks at a time. `skills` are levels of a hand.
     `station_kinds` are the kinds of work a station can stand in for. `family` is the set-up the
     station has now. Gear needs no calendar: it is held through the night. `overtime` names the
-    calendar of hours beyond its own that may be offered at a price.
+    calendar of hours beyond its own that may be offered at a price. `area` is the part of the
+    workshop that a station stands in, "" for near nothing; one that `may_be_left` runs with a hand
+    nearby.
     """
 
     key: str
@@ -36,6 +38,8 @@ class Resource:
     skills: Mapping[str, int] = field(default_factory=dict)
     station_kinds: tuple[str, ...] = ()
     family: str = ""
+    area: str = ""
+    may_be_left: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,6 +72,8 @@ class Task:
     work pauses while its station or its hand is closed; other work must fit one opening. Gear is
     held from the start until `gear_hold_min` (wall clock) after the end.
 
+    Light work may be done while a machine nearby is minded, where the problem allows that.
+
     `minutes` are those to be expected; `spread` is the standard deviation of the logarithm of the
     time it will really take, 0 for one that is certain.
 
@@ -96,6 +102,7 @@ class Task:
     release: datetime | None = None
     order: str = ""
     breakable: bool = True
+    is_light: bool = False
     pinned_start: datetime | None = None
     pinned_station: str | None = None
     pinned_hand: str | None = None
@@ -137,6 +144,9 @@ class Problem:
     what `prices` says, unless the goal is the makespan. Where prices only put measures one after
     another, `weights` are those by which an owner weighs one against another. Times are laid on whole steps of `tick_min`
     minutes; work is rounded up to them.
+
+    A hand does one task at a time. With `allows_minding` it may, beside one light task of its own,
+    mind one run on a station of the same area that may be left; work of several hands is neither.
     """
 
     now: datetime
@@ -150,3 +160,4 @@ class Problem:
     resources: tuple[Resource, ...] = ()
     tasks: tuple[Task, ...] = ()
     orders: tuple[Order, ...] = ()
+    allows_minding: bool = False

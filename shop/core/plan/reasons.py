@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from shop.core.plan.minding import may_go_together
 from shop.core.plan.problem import Problem, Resource, Task
 from shop.core.plan.schedule import Booking
 
@@ -164,9 +165,20 @@ class _Causes:
         for resource in _crew(new):
             for other in self.on.get(resource, ()):
                 is_there = other.start < new.start and other.end > old.start
-                if is_there and other.task != new.task and other.end <= new.start + SLIGHT:
+                is_there = is_there and other.end <= new.start + SLIGHT
+                if is_there and other.task != new.task and not self._go_together(old, other):
                     return Cause(kind="place", task=other.task, resource=resource)
         return None
+
+    def _go_together(self, old: Booking, other: Booking) -> bool:
+        """Whether a hand could have done both; nobody's place is taken then."""
+        if old.station == other.station:
+            return False
+        ways = (
+            (self.tasks[b.task], self.resources.get(b.station or ""), len(b.hands))
+            for b in (old, other)
+        )
+        return may_go_together(self.problem, *ways)
 
 
 def _crew(booking: Booking) -> tuple[str, ...]:

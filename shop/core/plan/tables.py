@@ -184,7 +184,7 @@ class _Build:
         if job.told is None or self.floor.move_price <= 0:
             return -1, -1
         start = max(0, job.told[0])
-        same = [n for n, mode in enumerate(job.modes) if frozenset(mode.uses) == job.told[1]]
+        same = [n for n, mode in enumerate(job.modes) if frozenset(mode.crew) == job.told[1]]
         same.sort(key=lambda n: not _is_open(job.modes[n], start))
         return (first + k.MODE * same[0] if same else -1), start
 

@@ -2,7 +2,7 @@
 
 Any plan is no worse when each task, taken in the order of starts, begins as early as it can after
 what is already on its station and hand; so every order with every staffing holds an optimum.
-Single stations and hands only. It counts open minutes one by one.
+Single stations and hands only; two tasks of a hand may go together where it minds the one. It counts open minutes one by one.
 """
 
 from datetime import timedelta
@@ -55,12 +55,18 @@ def _value(
     places: dict[tuple[str, str], list[bool]],
 ) -> float:
     free = {resource.key: 0 for resource in problem.resources}
+    of_hand: dict[str, list[int]] = {resource.key: [] for resource in problem.resources}
     family = {resource.key: resource.family for resource in problem.resources}
     end: dict[str, int] = {}
     for i in order:
         task, (station, hand) = problem.tasks[i], staffing[i]
         lag = int(task.lag_min) // problem.tick_min
-        ready = max([free[station], free[hand], *(end[key] + lag for key in task.after)])
+        alone = [
+            end[problem.tasks[j].key]
+            for j in of_hand[hand]
+            if not _together(problem, i, j, staffing)
+        ]
+        ready = max([free[station], *alone, *(end[key] + lag for key in task.after)])
         if task.release is not None:
             ready = max(ready, (task.release - problem.now) // timedelta(minutes=problem.tick_min))
         kept = 0.0 if family[station] == task.family else task.setup_min
@@ -70,11 +76,22 @@ def _value(
         if finish is None:
             return inf
         end[task.key] = finish
-        free[station] = free[hand] = end[task.key]
+        free[station] = end[task.key]
+        of_hand[hand].append(i)
         family[station] = task.family
     if problem.goal is Goal.MAKESPAN:
         return float(max(end.values()) * problem.tick_min)
     return sum(_lateness(problem, order.key, order.weight, end) for order in problem.orders)
+
+
+def _together(problem: Problem, i: int, j: int, staffing: tuple[tuple[str, str], ...]) -> bool:
+    places = {resource.key: resource for resource in problem.resources}
+    one, other = places[staffing[i][0]], places[staffing[j][0]]
+    if not problem.allows_minding or one.area == "" or one.area != other.area:
+        return False
+    if one.may_be_left:
+        return not other.may_be_left and problem.tasks[j].is_light
+    return other.may_be_left and problem.tasks[i].is_light
 
 
 def _end(is_open: list[bool], ready: int, work: int, breakable: bool) -> int | None:

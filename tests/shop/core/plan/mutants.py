@@ -87,7 +87,71 @@ def onto_another(problem: Problem, schedule: Schedule, random: Random) -> Schedu
     if not crowded:
         return None
     one, other = random.sample(random.choice(crowded), 2)
+    if one.station != other.station and _is_minding(problem, one, other):
+        return None
     return with_booking(schedule, shifted(other, one.start - other.start))
+
+
+def _is_minding(problem: Problem, *pair: Booking) -> bool:
+    """Whether one hand may be at both: a machine that may be left, and light work beside it."""
+    tasks, places = {t.key: t for t in problem.tasks}, {r.key: r for r in problem.resources}
+    stations = [places[b.station] for b in pair if b.station is not None]
+    if not problem.allows_minding or len(stations) < 2 or any(b.helpers for b in pair):
+        return False
+    left = [station.may_be_left for station in stations]
+    light = [tasks[b.task].is_light for b in pair]
+    is_near = stations[0].area == stations[1].area != ""
+    return is_near and sorted(left) == [False, True] and light[left.index(False)]
+
+
+def _onto_what_is_minded(
+    problem: Problem,
+    schedule: Schedule,
+    random: Random,
+    is_wrong: Callable[[Booking, Booking], bool],
+) -> Schedule | None:
+    """Other work of the same hand put beside a run that it minds."""
+    places = {r.key: r for r in problem.resources}
+    minded = [
+        b for b in schedule.bookings if b.station and b.hand and places[b.station].may_be_left
+    ]
+    pairs = [
+        (run, other)
+        for run in minded
+        for other in schedule.bookings
+        if other.task != run.task and run.hand in other.hands and other.station
+        and other.station != run.station and is_wrong(run, other)
+    ]  # fmt: skip
+    if not problem.allows_minding or not pairs:
+        return None
+    run, other = random.choice(pairs)
+    return with_booking(schedule, shifted(other, run.start - other.start))
+
+
+def minds_two(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    places = {r.key: r for r in problem.resources}
+    return _onto_what_is_minded(
+        problem, schedule, random, lambda _, other: places[other.station or ""].may_be_left
+    )
+
+
+def minds_from_afar(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    places = {r.key: r for r in problem.resources}
+    return _onto_what_is_minded(
+        problem,
+        schedule,
+        random,
+        lambda run, other: places[run.station or ""].area != places[other.station or ""].area,
+    )
+
+
+def minds_beside_heavy_work(
+    problem: Problem, schedule: Schedule, random: Random
+) -> Schedule | None:
+    tasks = {task.key: task for task in problem.tasks}
+    return _onto_what_is_minded(
+        problem, schedule, random, lambda _, other: not tasks[other.task].is_light
+    )
 
 
 def on_a_wrong_station(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
@@ -166,6 +230,9 @@ SPOILS: tuple[Spoil, ...] = (
     too_soon,
     in_the_past,
     onto_another,
+    minds_two,
+    minds_from_afar,
+    minds_beside_heavy_work,
     on_a_wrong_station,
     without_its_hand,
     before_its_release,

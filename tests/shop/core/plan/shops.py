@@ -140,8 +140,13 @@ def a_random_shop(seed: int, size: int) -> Problem:
         orders = [replace(order, is_begun=offered.random() < 0.3) for order in orders]
     if offered.random() < 0.4:
         tasks = [replace(task, batch_share=offered.choice([1, 0.1, 0.25, 0.5])) for task in tasks]
+    minding = Random(seed + 3)
+    allows_minding = minding.random() < 0.4
+    if allows_minding:
+        stations, tasks = with_places(minding, stations), with_light_work(minding, tasks)
     return Problem(
         now=now,
+        allows_minding=allows_minding,
         prices=prices,
         tick_min=random.choice([1, 1, 5, 15]),
         goal=random.choice(list(Goal)),
@@ -150,6 +155,20 @@ def a_random_shop(seed: int, size: int) -> Problem:
         tasks=tuple(tasks),
         orders=tuple(orders),
     )
+
+
+def with_places(random: Random, stations: Iterable[Resource]) -> list[Resource]:
+    """The stations in areas of the workshop, some of them to be left to run."""
+    return [
+        replace(
+            s, area=random.choice(["", "yard", "hall", "hall"]), may_be_left=random.random() < 0.4
+        )
+        for s in stations
+    ]
+
+
+def with_light_work(random: Random, tasks: Iterable[Task]) -> list[Task]:
+    return [replace(task, is_light=random.random() < 0.6) for task in tasks]
 
 
 def _random_prices(random: Random) -> Prices:
