@@ -12,6 +12,7 @@ from django.utils import timezone
 from orders.core.errors import NotNow, RuleBroken
 from shop.models import WEEKDAYS, Closure, Hand, Opening, Station, WorkingCalendar, Workshop
 
+from . import planning
 from .stations import require_valid
 
 USUAL_WEEK = tuple(
@@ -103,6 +104,8 @@ def close(
 ) -> Closure:
     """Close a station, a hand, or without either the whole shop.
 
+    The plan in force is fitted to it at once.
+
     Raises RuleBroken without a reason, for an end that is not after the start, or for both a
     station and a hand.
     """
@@ -116,6 +119,7 @@ def close(
     )
     _require_closure(closure)
     closure.save()
+    planning.mend_soon(workshop)
     return closure
 
 
@@ -137,6 +141,7 @@ def change_closure(
     closure.starts_at, closure.ends_at, closure.reason = starts_at, ends_at, reason.strip()
     _require_closure(closure)
     closure.save_next()
+    planning.mend_soon(closure.workshop)
     return closure
 
 
@@ -146,6 +151,7 @@ def reopen(closure: Closure) -> None:
     closed = closure.station or closure.hand or closure.workshop
     type(closed).objects.filter(pk=closed.pk).update(changed_at=timezone.now())
     closure.delete()
+    planning.mend_soon(closure.workshop)
 
 
 def followers(calendar: WorkingCalendar) -> Iterable[Station | Hand]:

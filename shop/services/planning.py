@@ -60,17 +60,28 @@ def ask_for_plan(workshop: Workshop, *, by: User | None) -> Job:
     return ask(KIND, workshop, by=by, once=KIND)
 
 
+def mend_soon(workshop: Workshop) -> Job | None:
+    """Have the plan in force fitted to what has just changed, then bettered; None without one."""
+    if Plan.objects.in_force().of(workshop).exists() and has_work(workshop):
+        return ask_for_plan(workshop, by=None)
+    return None
+
+
 @work(KIND)
 def plan_workshop(claim: Claim) -> Mapping[str, Any]:
     """Make the best plan within the time allowed and store it.
 
-    A stop ends the search; the best plan so far is kept.
+    Where the shop has changed since it was planned, the plan in force is fitted to that first and
+    offered at once. A stop ends the search; the best plan so far is kept.
     """
     stored = Plan.objects.filter(job=claim.job).first()
     if stored is not None:
         return _result(stored)
     claim.report(0.0, "Reading what is to be done")
     asked = Asked.of(claim.job.workshop)
+    if asked.known and is_stale(claim.job.workshop):
+        claim.report(0.0, "Fitting the plan in force to what has changed")
+        offer(claim.job.workshop, asked, _mended(asked), by=claim.job.made_by)
     schedule = make_plan(
         asked.problem,
         known=asked.known,
@@ -100,8 +111,11 @@ def repair(workshop: Workshop, *, by: User | None, within: PlanChange | None = N
     asked = Asked.of(workshop)
     if not asked.known:
         return None
-    schedule = make_plan(asked.problem, known=asked.known, budget=REPAIR, is_compiled=is_ready())
-    return offer(workshop, asked, schedule, by=by, within=within)
+    return offer(workshop, asked, _mended(asked), by=by, within=within)
+
+
+def _mended(asked: Asked) -> Schedule:
+    return make_plan(asked.problem, known=asked.known, budget=REPAIR, is_compiled=is_ready())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, time, timedelta
 import pytest
 from django.utils import timezone
 
-from shop.models import Hand, Plan, Station
+from shop.models import Hand, Job, Plan, Station
 from shop.services import jobs, planning
 from shop.services.calendars import close
 from shop.services.problem import problem_for
@@ -106,3 +106,49 @@ def test_told_ends_with_the_next_day_on_which_anybody_works(shop):
     Hand.objects.update(calendar=week)
     office = problem_for(shop, a_friday)
     assert end_of_next_working_day(office, UTC) == datetime(2026, 1, 13, tzinfo=UTC)
+
+
+def test_a_closing_has_the_plan_mended_at_once_and_then_bettered(
+    shop, django_capture_on_commit_callbacks, monkeypatch
+):
+    made = []
+    offer = planning.offer
+    monkeypatch.setattr(planning, "offer", lambda *a, **k: made.append(offer(*a, **k)) or made[-1])
+    first = Plan.objects.get()
+    now = timezone.now()
+
+    with django_capture_on_commit_callbacks(execute=True):
+        closure = close(
+            shop,
+            starts_at=now - timedelta(minutes=1),
+            ends_at=now + timedelta(days=1),
+            reason="new blade",
+            station=Station.objects.get(name="Saw"),
+        )
+
+    (mended,) = made
+    assert mended.read_at > closure.changed_at
+    job = Job.objects.exclude(pk=first.job_id).get()
+    assert (job.kind, job.state) == (planning.KIND, Job.State.DONE)
+    bettered = Plan.objects.get(state=Plan.State.PROPOSED)
+    assert bettered.job == job
+    assert bettered.late_min <= mended.late_min
+    assert not planning.is_stale(shop)
+
+
+def test_a_plan_that_is_up_to_date_is_only_bettered(shop, monkeypatch):
+    monkeypatch.setattr(planning, "offer", None)
+
+    jobs.run(planning.ask_for_plan(shop, by=None).pk)
+
+    assert Plan.objects.filter(state=Plan.State.PROPOSED).count() == 1
+
+
+def test_a_shop_without_a_plan_is_not_planned_for_a_closing():
+    workshop = a_workshop()
+    an_operation(an_order(workshop))
+    now = timezone.now()
+
+    close(workshop, starts_at=now, ends_at=now + timedelta(days=1), reason="holiday")
+
+    assert not Job.objects.exists()
