@@ -82,7 +82,7 @@ def test_the_price_that_is_kept_is_the_one_that_is_quoted(signed_in, commission)
     ("sent", "sentence"),
     [
         ({"basis": "hand", "net": ""}, "Give the net price that is to be offered."),
-        ({"basis": "hand", "net": "-3"}, "greater than or equal to 0"),
+        ({"basis": "hand", "net": "-3"}, "Give 0 or more."),
         ({"basis": "hand", "net": "1.005"}, "EUR has no coin so small"),
         (
             {"basis": "expected", "profit_basis": "margin", "profit_share": "100"},

@@ -39,7 +39,7 @@ def test_the_next_payment_is_issued_and_can_be_taken_back(signed_in, quote):
 def test_days_that_make_no_sense_are_refused_beside_the_field(signed_in, quote):
     answer = signed_in().post(page_of(quote), {"stage": 1, "days_to_pay": "-3"})
 
-    assert "greater than or equal to 0" in answer.content.decode()
+    assert "Give 0 or more." in answer.content.decode()
     assert not Invoice.objects.exists()
 
 

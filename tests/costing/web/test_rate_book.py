@@ -142,10 +142,10 @@ def test_hands_departments_and_coming_tax_are_kept(signed_in, workshop):
     ("wrong", "sentence"),
     [
         (MORTISER | {"mortiser-hours_run": "0"}, "Give the hours it runs in a year, above 0."),
-        (MORTISER | {"mortiser-load": "101"}, "less than or equal to 100"),
+        (MORTISER | {"mortiser-load": "101"}, "Give 100 or less."),
         ({"tax_from_1": "2027-01-01"}, "Give the tax that holds from that day."),
         ({"tax_rate_2": "20"}, "Give the day from which it holds."),
-        ({"overhead_joinery": "-1"}, "greater than or equal to 0"),
+        ({"overhead_joinery": "-1"}, "Give 0 or more."),
     ],
 )
 def test_what_is_wrong_is_said_beside_its_field(signed_in, workshop, wrong, sentence):

@@ -62,8 +62,8 @@ def test_a_quantity_that_is_none_is_said_beside_its_field(signed_in, place, wron
         ({"name": "", "quantity": "2"}, "Give call it."),
         ({"species_to": "ash-white"}, "Choose what it takes the place of."),
         ({"joint_was": "mortise-tenon"}, "Choose what takes its place."),
-        ({"quantity": "-2"}, "greater than or equal to 1"),
-        ({"quantity": "2", "slope": "30"}, "greater than or equal to 60"),
+        ({"quantity": "-2"}, "Give 1 or more."),
+        ({"quantity": "2", "slope": "30"}, "Give 60 or more."),
     ],
 )
 def test_what_makes_no_sense_is_said_and_kept(signed_in, commission, typed, sentence):
