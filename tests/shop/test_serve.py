@@ -36,6 +36,7 @@ class Served:
             "TRENAIL_BROKER": str(folder / "broker"),
             "TRENAIL_DEBUG": "yes",
             "TRENAIL_SWEEP": "1",
+            "TRENAIL_COMPILED_SEARCH": "no",
         }
         with self.log.open("wb") as log:
             self.process = subprocess.Popen(
