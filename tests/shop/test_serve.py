@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from shop.management.commands import serve
 from shop.models import Heartbeat
-from tests.shop.worker import ROOT, database_url, wait_until
+from tests.shop.worker import ROOT, database_url, redis_url, wait_until
 
 
 def a_free_port() -> int:
@@ -37,6 +37,7 @@ class Served:
             "TRENAIL_DEBUG": "yes",
             "TRENAIL_SWEEP": "1",
             "TRENAIL_COMPILED_SEARCH": "no",
+            "REDIS_URL": redis_url(),
         }
         with self.log.open("wb") as log:
             self.process = subprocess.Popen(
@@ -80,7 +81,7 @@ def served(transactional_db, tmp_path):
 @pytest.mark.slow
 def test_it_serves_restarts_what_dies_and_ends_cleanly(served):
     wait_until(lambda: served.said(f"Trenail is at {served.address}"))
-    with urllib.request.urlopen(f"{served.address}healthz", timeout=10) as answer:
+    with urllib.request.urlopen(f"{served.address}healthz", timeout=90) as answer:
         assert answer.status == 200
     wait_until(Heartbeat.objects.exists)
     before = served.children()
@@ -96,7 +97,7 @@ def test_it_serves_restarts_what_dies_and_ends_cleanly(served):
     assert set(after.values()).isdisjoint(before.values())
 
     served.process.send_signal(signal.SIGTERM)
-    assert served.process.wait(timeout=25) == 0
+    assert served.process.wait(timeout=90) == 0
     assert served.said("Stopped.")
     assert not any(Path(f"/proc/{pid}").exists() for pid in after.values())
     assert not served.said("Traceback")
