@@ -14,8 +14,6 @@ from dataclasses import dataclass
 from types import ModuleType
 from typing import Any
 
-import numpy as np
-
 from shop.core.plan import kernel
 from shop.core.plan.dispatch import Placement, placed_first
 from shop.core.plan.floor import Floor, Job
@@ -52,7 +50,7 @@ def line_up(
     """What is placed first, and the store of the kernel with all else in line."""
     first = placed_first(floor)
     store = store_of(floor, Goal.LATENESS, _in_line(problem, floor, known, first), 1)
-    whole = store.whole + [0] * (store.size - len(store.whole))
+    whole, _ = store.numbers()
     if keeps_staff:
         for i, mode in _staff(problem, floor, store, known).items():
             whole[store.jobs[i] + kernel.PIN0] = mode
@@ -113,14 +111,8 @@ class _Mending:
         self.turns = turns_of(problem, floor, known)
         lined = _placed_by(floor, self.turns, first)
         self.store = store_of(floor, problem.goal, lined, MARKS if is_compiled else 1)
-        store = self.store
-        self.whole: Any = np.zeros(store.size, dtype=np.int64) if is_compiled else []
-        if is_compiled:
-            self.whole[: len(store.whole)] = store.whole
-        else:
-            self.whole = store.whole + [0] * (store.size - len(store.whole))
-        self.real: Any = np.array(store.real) if is_compiled else [*store.real]
-        self.staff = _staff(problem, floor, store, known)
+        self.whole, self.real = self.store.numbers(is_compiled=is_compiled)
+        self.staff = _staff(problem, floor, self.store, known)
         self.free = [job for job in in_working_order(floor) if first.mode[job.index] < 0]
         self.told = {job.index for job in self.free if job.told is not None}
         self.is_free = {job.index for job in self.free}

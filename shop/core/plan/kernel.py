@@ -331,17 +331,25 @@ def as_told(s: Whole, job: int) -> bool:
     return True
 
 
+def ready_at(s: Whole, job: int) -> int:
+    """When a job can begin by what comes before it; -1 where that is not all placed."""
+    tick = s[job + RELEASE]
+    for i in range(s[job + BEFORE], s[job + BEFORE_END]):
+        end = s[s[i] + END1]
+        if end < 0:
+            return -1
+        tick = max(tick, end + s[job + LAG])
+    return tick  # type: ignore[no-any-return]
+
+
 def place(s: Whole, job: int) -> bool:
     """Puts a job where it ends soonest, beside what its crew is worth, with the least skill.
 
     False if it cannot be put.
     """
-    tick = s[job + RELEASE]
-    for i in range(s[job + BEFORE], s[job + BEFORE_END]):
-        end = s[s[i] + END1]
-        if end < 0:
-            return False
-        tick = max(tick, end + s[job + LAG])
+    tick = ready_at(s, job)
+    if tick < 0:
+        return False
     if s[job + TOLD_START] >= tick and as_told(s, job):
         return True
     first, last = s[job + MODES], s[job + MODES_END]
@@ -415,10 +423,7 @@ def count_in(s: Whole, x: Real, job: int) -> None:
         x[TRYING] += x[OVERTIME_PRICE] * overtime(s, job)
     may_idle = not s[job + FIXED] and not s[job + BATCHED]
     if x[IDLE_PRICE] > 0 and may_idle and s[job + BEFORE] < s[job + BEFORE_END]:
-        ready = s[job + RELEASE]
-        for i in range(s[job + BEFORE], s[job + BEFORE_END]):
-            ready = max(ready, s[s[i] + END1] + s[job + LAG])
-        x[TRYING] += x[IDLE_PRICE] * max(0, s[job + START1] - ready)
+        x[TRYING] += x[IDLE_PRICE] * max(0, s[job + START1] - ready_at(s, job))
     for i in range(s[job + AFTER], s[job + AFTER_END]):
         later = s[i]
         if s[later + FIXED] == 1 and s[job + END1] + s[later + LAG] > s[later + START1]:
@@ -910,12 +915,9 @@ def begin(s: Whole, x: Real) -> None:
 
 def is_kept(s: Whole, job: int) -> bool:
     """Puts a job where people were told, or on the wall clock alone; False if it cannot be there."""
-    tick = s[job + RELEASE]
-    for i in range(s[job + BEFORE], s[job + BEFORE_END]):
-        end = s[s[i] + END1]
-        if end < 0:
-            return False
-        tick = max(tick, end + s[job + LAG])
+    tick = ready_at(s, job)
+    if tick < 0:
+        return False
     if s[job + TOLD_START] >= 0:
         return s[job + TOLD_START] >= tick and as_told(s, job)
     first = s[job + MODES]

@@ -16,13 +16,13 @@ import numpy as np
 
 from shop.core.plan.floor import Floor, Job, Mode
 from shop.core.plan.hours import NO_HOURS, Hours
+from shop.core.plan.kernel import LATEST
 from shop.core.plan.rules import in_working_order
 
 LEVELS = 10
 """How many evenings are looked at, the one of the due date first."""
 NIGHT = timedelta(hours=4)
 """A pause of the whole workshop that is at least so long parts two days."""
-NEVER = 2**31 - 1
 
 Ticks = Any
 """An array of ticks, one for each level."""
@@ -64,7 +64,7 @@ def levels_of(floor: Floor) -> Levels:
 
 def _evenings(hours: Hours, night: int) -> list[int]:
     """The ends of stretches that a long pause follows."""
-    starts = [*hours.starts[1:], NEVER]
+    starts = [*hours.starts[1:], LATEST]
     return [end for end, start in zip(hours.ends, starts, strict=False) if start - end >= night]
 
 
@@ -78,7 +78,7 @@ def _is_last(floor: Floor, job: Job) -> bool:
 
 def _soonest_after(tick: int, jobs: Sequence[Job]) -> int:
     """How soon the last of some jobs can end if it does not by a tick."""
-    soonest = NEVER
+    soonest = LATEST
     for hours in {mode.hours for job in jobs for mode in job.modes}:
         opens = None if hours is None else hours.next_open(tick)
         soonest = min(soonest, (tick if opens is None else opens) + 1)

@@ -171,18 +171,24 @@ def _moves(floor: Floor, placement: Placement) -> float:
 
 
 def lateness_of(floor: Floor, end: tuple[int, ...]) -> float:
-    """What late orders cost, in ticks; an order without jobs is never late."""
+    """What late orders cost, in ticks."""
+    return sum(
+        floor.weight[order] * ticks + floor.late_price[order]
+        for order, ticks in late_in(floor, end).items()
+    )
+
+
+def late_in(floor: Floor, end: tuple[int, ...]) -> dict[int, int]:
+    """By how many ticks each late order is late; one without jobs is never late."""
     done = [due or 0 for due in floor.due]
     for order, tick in zip(floor.in_order, end, strict=True):
         if order >= 0 and tick > done[order]:
             done[order] = tick
-    return sum(
-        weight * (tick - due) + price
-        for weight, price, tick, due in zip(
-            floor.weight, floor.late_price, done, floor.due, strict=True
-        )
+    return {
+        order: tick - due
+        for order, (tick, due) in enumerate(zip(done, floor.due, strict=True))
         if due is not None and tick > due
-    )
+    }
 
 
 def bound_of(floor: Floor, goal: Goal) -> float:

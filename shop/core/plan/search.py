@@ -13,14 +13,13 @@ from math import inf
 from types import ModuleType
 from typing import Any
 
-import numpy as np
-
 from shop.core.plan import kernel
 from shop.core.plan.again import Line
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import Floor
 from shop.core.plan.lanes import LANES, first_random, side_by_side
 from shop.core.plan.levels import levels_of
+from shop.core.plan.measure import late_in
 from shop.core.plan.problem import Goal
 from shop.core.plan.scarcity import scarcity
 from shop.core.plan.tables import MARKS, found_in, store_of
@@ -94,7 +93,7 @@ class Search:
         self.most = max(LANES, (RUN if is_compiled else PLAIN_RUN) // max(1, len(floor.jobs)))
         if not self.is_idle:
             self._temper(placement)
-            self._start(floor, lines)
+            self._start(lines)
 
     def news(self) -> Placement | None:
         """The best placement, if it is better than when it was last asked for."""
@@ -123,42 +122,34 @@ class Search:
             self.hottest = min(self.most_heat, self.hottest * HOTTER)
         return each * LANES
 
-    def _start(self, floor: Floor, lines: Sequence[Line]) -> None:
+    def _start(self, lines: Sequence[Line]) -> None:
         free, tied = self.lanes
         if not lines:
-            self._begin(free, floor)
+            self._begin(free)
             self.engine.begin(*tied)
-            self.most_heat = self.hottest = self._hottest(floor)
+            self.most_heat = self.hottest = self._hottest()
             return
         for lane, line in zip(self.lanes, cycle(lines), strict=False):
             self.engine.follow(lane[0], line.whole)
             self.engine.begin(*lane)
-        self.most_heat = self._hottest(floor)
+        self.most_heat = self._hottest()
         self.hottest = self.most_heat * MENDING
         self.round = MENDING_ROUND
 
     def _lane(self, random: int, is_tied: bool) -> tuple[Any, Any]:
         """Numbers of its own; a tied lane keeps every mode until the search lets it choose."""
-        store = self.store
-        whole: Any = store.whole + [0] * (
-            store.size - len(store.whole) if not self.is_compiled else 0
-        )
-        real: Any = [*store.real]
-        if self.is_compiled:
-            whole = np.zeros(store.size, dtype=np.int64)
-            whole[: len(store.whole)] = store.whole
-            real = np.array(real)
+        whole, real = self.store.numbers(is_compiled=self.is_compiled)
         whole[kernel.RANDOM] = random
         if is_tied:
-            for job in store.jobs:
+            for job in self.store.jobs:
                 whole[job + kernel.PIN0] = whole[job + kernel.MODE0]
         return whole, real
 
-    def _begin(self, lane: tuple[Any, Any], floor: Floor) -> None:
+    def _begin(self, lane: tuple[Any, Any]) -> None:
         """The list as it is, with scarce hands spared as much as turns out best."""
-        falls = scarcity(floor)
+        falls = scarcity(self.floor)
         for minutes in SPARED_MIN:
-            ticks = timedelta(minutes=minutes) / floor.ticks.step
+            ticks = timedelta(minutes=minutes) / self.floor.ticks.step
             for resource, share in zip(self.store.resources, falls, strict=True):
                 lane[0][resource + kernel.BIAS0] = lane[0][resource + kernel.BIAS1] = int(
                     ticks * share
@@ -166,20 +157,21 @@ class Search:
             self.engine.begin(*lane)
         self._take_up(lane, lane)
 
-    def _hottest(self, floor: Floor) -> float:
+    def _hottest(self) -> float:
         """What a plan may be worth less, at first, to be gone on from."""
         whole, real = self.store.whole, self.store.real
         weights = real[kernel.REALS : kernel.REALS + whole[kernel.ORDER_COUNT]]
         if not whole[kernel.MAKESPAN] and any(weights):
-            return LATE_DAYS * (timedelta(days=1) / floor.ticks.step) * sum(weights) / len(weights)
+            day = timedelta(days=1) / self.floor.ticks.step
+            return LATE_DAYS * day * sum(weights) / len(weights)
         worth = min(_rank(lane)[0] for lane in self.lanes)
         return min(MOST_HEAT, HEAT / max(1, whole[kernel.LISTED])) * max(worth, 1.0)
 
     def _temper(self, placement: Placement) -> None:
         """What each lane heeds, by how many orders are late; the tied one always looks wide."""
         if self.has_levels:
-            late = len(_late(self.floor, placement))
-            self.tempers = [CLOSE if late <= FEW_LATE else WIDE, WIDE]
+            late = late_in(self.floor, placement.end)
+            self.tempers = [CLOSE if len(late) <= FEW_LATE else WIDE, WIDE]
         for (_, real), temper in zip(self.lanes, self.tempers, strict=True):
             real[kernel.SLIP_PRICE] = temper.slip
 
@@ -199,16 +191,6 @@ class Search:
         if best[1][kernel.BEST_MAIN] < kernel.NEVER:
             self.engine.follow(lane[0], best[0])
             self.engine.begin(*lane)
-
-
-def _late(floor: Floor, placement: Placement) -> set[int]:
-    """The orders that are late."""
-    late = set()
-    for order, end in zip(floor.in_order, placement.end, strict=True):
-        due = floor.due[order] if order >= 0 else None
-        if due is not None and end > due:
-            late.add(order)
-    return late
 
 
 def _rank(lane: tuple[Any, Any]) -> tuple[float, float, float]:

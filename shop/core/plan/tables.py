@@ -3,6 +3,9 @@
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import chain
+from typing import Any
+
+import numpy as np
 
 from shop.core.plan import kernel as k
 from shop.core.plan.dispatch import Placement
@@ -32,6 +35,13 @@ class Store:
     jobs: list[int]
     modes: list[int]
     resources: list[int]
+
+    def numbers(self, *, is_compiled: bool = False) -> tuple[Any, Any]:
+        """The whole numbers and the real ones to work on, in the shape that the kernel runs on."""
+        room = [0] * (self.size - len(self.whole))
+        if not is_compiled:
+            return self.whole + room, [*self.real]
+        return np.array(self.whole + room, dtype=np.int64), np.array(self.real)
 
 
 def store_of(

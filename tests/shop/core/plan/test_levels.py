@@ -85,7 +85,7 @@ def test_a_job_that_a_late_order_hangs_on_goes_before_what_held_it_up() -> None:
     floor = lay_out(problem, problem.now + FAR)
     first = min((dispatch(floor, choose) for _, choose in rules(floor)), key=lambda p: max(p.end))
     store = store_of(floor, Goal.LATENESS, first, 1, levels_of(floor))
-    whole, real = store.whole + [0] * (store.size - len(store.whole)), list(store.real)
+    whole, real = store.numbers()
     whole[kernel.RANDOM] = 4711
     kernel.begin(whole, real)
     n, made = whole[kernel.LISTED], 0

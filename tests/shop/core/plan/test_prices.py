@@ -209,7 +209,7 @@ def test_the_search_counts_what_the_measures_count(seed: int, size: int) -> None
     _, choose = next(iter(rules(floor)))
     first = dispatch(floor, choose)
     store = store_of(floor, problem.goal, first, 1)
-    whole, real = store.whole + [0] * (store.size - len(store.whole)), list(store.real)
+    whole, real = store.numbers()
     whole[kernel.RANDOM] = 1 + seed % 1000
     kernel.begin(whole, real)
     kernel.anneal(whole, real, 40, 500.0, 0.0)

@@ -40,7 +40,7 @@ def searched(problem: Problem, tries: int, seed: int = 0) -> Schedule:
 def annealed(floor: Floor, goal: Goal, first: Placement, marks: int) -> tuple[float, list[int]]:
     """What a plan is worth and where its jobs start, with so many marks along the list."""
     store = store_of(floor, goal, first, marks, levels_of(floor))
-    whole, real = store.whole + [0] * (store.size - len(store.whole)), list(store.real)
+    whole, real = store.numbers()
     whole[kernel.RANDOM] = 4711
     if goal is Goal.LATENESS:
         real[kernel.SLIP_PRICE] = 2.0
