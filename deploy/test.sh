@@ -30,6 +30,9 @@ export TRENAIL_DATA="$scratch/data" TRENAIL_HTTPS=no TRENAIL_TEST_EVERYTHING="$e
 export PYTHONDONTWRITEBYTECODE=1
 python="$VENV/bin/python"
 
+# Compiled once beside the checks, and not by each process of the tests.
+NUMBA_CACHE_DIR="$TRENAIL_DATA/compiled" "$python" -c "from shop.core.plan import compiled; compiled.get_ready()" &
+compiling=$!
 say "== style, types and rooms"
 "$VENV/bin/ruff" check .
 "$VENV/bin/ruff" format --check --quiet . || fail "Some files are not formatted: run ruff format."
@@ -41,6 +44,8 @@ TRENAIL_HTTPS=yes "$python" -m shop check --deploy --fail-level WARNING
 
 pg=$(find /usr/lib/postgresql -name initdb -printf '%h\n' 2>/dev/null | sort -V | tail -n 1)
 has_servers() { [ -n "$pg" ] && command -v redis-server >/dev/null; }
+
+wait "$compiling"
 
 say "== the suite on SQLite with the embedded worker"
 if has_servers && [ $# -eq 0 ]; then # the generated requests are for the stricter of the two

@@ -9,6 +9,8 @@ from hypothesis import settings as hypothesis_settings
 CHROMIUM = Path("/usr/bin/chromium")
 EVERYTHING = os.environ.get("TRENAIL_TEST_EVERYTHING") == "yes"
 SKIPPED: list[str] = []
+TOLD_ONCE = ("costing/management/test_demo.py",)
+"""Files whose tests share what takes long to make; each goes whole to one process."""
 
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
@@ -57,6 +59,21 @@ def pytest_collection_modifyitems(items) -> None:
             item.add_marker(pytest.mark.skip(reason="Debian's chromium is not installed"))
         if "service" in item.keywords and not os.environ.get("REDIS_URL"):
             item.add_marker(pytest.mark.skip(reason="runs with PostgreSQL and Redis only"))
+
+
+def pytest_xdist_make_scheduler(config, log):
+    """Every test goes to the process that is free, but for the files that stay together.
+
+    The marks for that of pytest-xdist 3.8 have no effect with pytest 9.2.
+    """
+    from xdist.scheduler import LoadGroupScheduling
+
+    class ByTest(LoadGroupScheduling):
+        def _split_scope(self, nodeid: str) -> str:
+            file = nodeid.split("::", 1)[0]
+            return file if file.endswith(TOLD_ONCE) else nodeid
+
+    return ByTest(config, log) if config.getvalue("dist") == "loadgroup" else None
 
 
 def pytest_runtest_logreport(report) -> None:

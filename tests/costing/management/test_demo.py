@@ -33,7 +33,6 @@ from tests.costing.management.story import WEDNESDAY, told_at
 
 OUTSIDE = (Exposure.SHELTERED_EXTERIOR, Exposure.WEATHER_EXTERIOR)
 QUICK = "django.contrib.auth.hashers.MD5PasswordHasher"
-pytestmark = pytest.mark.xdist_group("the demo, told once")
 EXPECTED_CAUTIONS = {
     "A square housing does not hold the shelf against being pulled out.",
     "End grain of the stile is open to the weather at the joint.",
