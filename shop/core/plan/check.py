@@ -1,7 +1,8 @@
 """Checks a plan by the rules alone, on the clock of the wall.
 
 It shares nothing with the planner but the values that go in and out: it asks the wall clock every
-minute who is at work, so that a fault in the planner's arithmetic cannot hide here as well.
+minute who is at work, and at each change within one, so that a fault in the planner's arithmetic
+cannot hide here as well.
 """
 
 from collections import Counter, defaultdict
@@ -307,12 +308,10 @@ class _Checker:
         paid = [resource for resource in hands or self._crew(booking) if resource.overtime]
         total = timedelta()
         for start, end in booking.pieces if paid else ():
-            at = _utc(start)
-            while at < end:
-                until = min(_utc(end), at.replace(second=0, microsecond=0) + MINUTE)
+            looks = [*self.wall.looks([r.calendar for r in paid], start, end), _utc(end)]
+            for at, until in pairwise(looks):
                 away = sum(not self.wall.is_open(r.calendar, at) for r in paid)
                 total += (until - at) * min(away, 1 if any_one else away)
-                at = until
         return total
 
     def _setups_min(self) -> float:
@@ -399,16 +398,30 @@ class _WallClock:
         self.calendars = problem.calendars
         self.zones = {key: ZoneInfo(c.timezone) for key, c in problem.calendars.items()}
         self.known: dict[tuple[str, datetime], bool] = {}
+        self.within_minutes = {
+            key: [
+                _utc(edge)
+                for span in (*calendar.closures, *calendar.extra)
+                for edge in (span.start, span.end)
+                if edge.second or edge.microsecond
+            ]
+            for key, calendar in problem.calendars.items()
+        }
+
+    def looks(self, keys: Sequence[str], start: datetime, end: datetime) -> list[datetime]:
+        """When to look between two instants: at first, every whole minute, and at what changes."""
+        at, end = _utc(start), _utc(end)
+        found = [edge for key in keys for edge in self.within_minutes[key] if at < edge < end]
+        while at < end:
+            found.append(at)
+            at = at.replace(second=0, microsecond=0) + MINUTE
+        return sorted(found)
 
     def is_open_throughout(self, keys: Sequence[str], start: datetime, end: datetime) -> bool:
-        """Whether one of the calendars is open at every whole minute and at both ends."""
-        at = _utc(start)
-        end = _utc(end)
-        while at < end:
-            if not any(self.is_open(key, at) for key in keys):
-                return False
-            at += MINUTE
-        return any(self.is_open(key, end - timedelta(microseconds=1)) for key in keys)
+        """Whether one of the calendars is open whenever one looks."""
+        return all(
+            any(self.is_open(key, at) for key in keys) for at in self.looks(keys, start, end)
+        )
 
     def is_open(self, key: str, at: datetime) -> bool:
         """Whether the calendar is open at an instant."""

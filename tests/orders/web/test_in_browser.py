@@ -144,7 +144,8 @@ def test_without_script_the_drawing_is_shown_by_a_button(owner_on, frame):
     page.goto(reverse("joint-add", args=[frame.pk]))
     page.select_option("[name=type]", "dowel")
     page.select_option("[name=part_b]", index=2)
-    page.get_by_role("button", name="Show", exact=True).click()
+    with page.expect_navigation():
+        page.get_by_role("button", name="Show", exact=True).click()
     assert page.locator("[name='dimensions/dowel_count']").count() == 1
     assert page.locator("#drawing svg.iso").count() == 1
 

@@ -5,7 +5,7 @@ from datetime import UTC, datetime, time, timedelta
 from random import Random
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from pydantic import TypeAdapter
 
@@ -166,6 +166,7 @@ def test_tiny_shops_are_planned_as_well_as_by_trying_everything(seed: int) -> No
 
 @settings(max_examples=150)
 @given(st.integers(0, 10**9), st.integers(1, 14))
+@example(1191137, 13)  # regular hours begin within a minute
 def test_a_plan_for_a_shop_of_any_shape_breaks_no_rule(seed: int, size: int) -> None:
     problem = a_random_shop(seed, size)
     schedule = plan(problem, budget=Budget(evaluations=40))
