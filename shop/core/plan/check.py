@@ -398,15 +398,7 @@ class _WallClock:
         self.calendars = problem.calendars
         self.zones = {key: ZoneInfo(c.timezone) for key, c in problem.calendars.items()}
         self.known: dict[tuple[str, datetime], bool] = {}
-        self.within_minutes = {
-            key: [
-                _utc(edge)
-                for span in (*calendar.closures, *calendar.extra)
-                for edge in (span.start, span.end)
-                if edge.second or edge.microsecond
-            ]
-            for key, calendar in problem.calendars.items()
-        }
+        self.within_minutes = {key: _within_minutes(c) for key, c in problem.calendars.items()}
 
     def looks(self, keys: Sequence[str], start: datetime, end: datetime) -> list[datetime]:
         """When to look between two instants: at first, every whole minute, and at what changes."""
@@ -445,6 +437,13 @@ class _WallClock:
                     if begin <= moment < finish:
                         return True
         return False
+
+
+def _within_minutes(calendar: Calendar) -> list[datetime]:
+    """When a calendar opens or closes otherwise than on a whole minute."""
+    spans = [(closure.start, closure.end) for closure in calendar.closures]
+    spans += [(extra.start, extra.end) for extra in calendar.extra]
+    return [_utc(edge) for span in spans for edge in span if edge.second or edge.microsecond]
 
 
 def _hours(resource: Resource) -> tuple[str, ...]:
