@@ -112,4 +112,4 @@ def _moved(was: Mapping[str, Any], row: Mapping[str, Any], zone: ZoneInfo) -> It
 def _clock(row: Mapping[str, Any], zone: ZoneInfo) -> str:
     if not row["spans"]:
         return "no hour"
-    return f"{datetime.fromisoformat(row['spans'][0][0]).astimezone(zone):%-H:%M}"
+    return f"{datetime.fromisoformat(row['spans'][0][0]).astimezone(zone):%H:%M}"
