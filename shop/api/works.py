@@ -31,6 +31,11 @@ class StationSerializer(serializers.Serializer[Station]):
     places = serializers.IntegerField(min_value=1, max_value=100, required=False)
     is_in_use = serializers.BooleanField(required=False)
     position = serializers.IntegerField(min_value=0, max_value=30_000, required=False)
+    area = serializers.CharField(max_length=40, allow_blank=True, required=False)
+    may_be_left = serializers.BooleanField(
+        required=False,
+        help_text="Its hand may do light work in the same area while it runs.",
+    )
 
 
 class Stations(Kept):

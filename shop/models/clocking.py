@@ -11,6 +11,7 @@ from django.db.models import F, Q
 
 from orders.models import Operation
 from orders.models.owned import OwnedQuerySet, Versioned
+from shop.core.minding import Attention, Share
 
 from .hand import Hand
 from .station import Station
@@ -25,7 +26,11 @@ class ClockingQuerySet(OwnedQuerySet):
 
 
 class Clocking(Versioned):
-    """Minutes of one hand on one operation, with the pieces finished in them."""
+    """Minutes of one hand on one operation, with the pieces finished in them.
+
+    `attention` and `area` say what the work took of its hand, as the workshop stood when it was
+    begun: a hand may mind one running machine and do light work in the same area.
+    """
 
     workshop_path = "operation__commission__workshop"
 
@@ -40,6 +45,13 @@ class Clocking(Versioned):
     started_at = models.DateTimeField()
     ended_at = models.DateTimeField(null=True, blank=True)
     pieces = models.PositiveIntegerField(default=0)
+    attention = models.CharField(
+        max_length=6,
+        choices=[(each.value, each.value) for each in Attention],
+        default=Attention.WHOLE.value,
+        editable=False,
+    )
+    area = models.CharField(max_length=40, blank=True, editable=False)
     is_invented = models.BooleanField(default=False, editable=False)
 
     objects: ClassVar = ClockingQuerySet.as_manager()
@@ -60,12 +72,24 @@ class Clocking(Versioned):
                 violation_error_message="The end must be later than the start.",
             ),
             models.UniqueConstraint(
-                fields=["hand"], condition=Q(ended_at__isnull=True), name="clocking_one_running"
+                fields=["hand"],
+                condition=Q(ended_at__isnull=True) & ~Q(attention=Attention.MINDED.value),
+                name="clocking_one_running",
+            ),
+            models.UniqueConstraint(
+                fields=["hand"],
+                condition=Q(ended_at__isnull=True, attention=Attention.MINDED.value),
+                name="clocking_one_minded",
             ),
         ]
 
     def __str__(self) -> str:
         return f"{self.hand} on {self.operation}"
+
+    @property
+    def share(self) -> Share:
+        """What it takes of its hand."""
+        return Share(Attention(self.attention), self.area)
 
     @property
     def minutes(self) -> float | None:

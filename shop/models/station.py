@@ -21,6 +21,14 @@ class Station(Owned):
         validators=[MinValueValidator(1)],
         help_text="Operations that may go on there at once.",
     )
+    area = models.CharField(
+        max_length=40, blank=True, help_text="The part of the workshop where it stands."
+    )
+    may_be_left = models.BooleanField(
+        "may be left running",
+        default=False,
+        help_text="Its hand may do light work in the same area while it runs.",
+    )
     is_in_use = models.BooleanField("in use", default=True)
     position = models.PositiveSmallIntegerField(default=0)
 

@@ -10,6 +10,7 @@ from django.core.exceptions import ValidationError
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
+from orders.core.times import StationKind
 from orders.models.owned import Owned, Versioned
 from shop.core.plan.prices import Measure
 from shop.core.roles import Role
@@ -53,6 +54,11 @@ def priced(what: str, hours: float) -> models.FloatField[float, float]:
 def usual_order() -> list[str]:
     """Measures one after another as most owners put them; common practice, no source."""
     return [Measure.LATENESS, Measure.OVERTIME, Measure.SETUP, Measure.IN_PROGRESS]
+
+
+def usual_light_operations() -> list[str]:
+    """Handwork that leaves an eye for a machine nearby; common practice, no source."""
+    return ["clean-up", "mark-out", "mark-parts", "mark-pins", "sand"]
 
 
 def contrast_on_white(colour: str) -> float:
@@ -123,6 +129,14 @@ class Workshop(Versioned):
         default=5,
         help_text="From when it is sent out until it is back; what follows it waits so long.",
     )
+    allows_minding = models.BooleanField(
+        "a hand may mind a running machine",
+        default=False,
+        help_text="While it does light work in the same area.",
+    )
+    light_operations: models.JSONField[list[str], list[str]] = models.JSONField(
+        "light work", default=usual_light_operations, blank=True
+    )
     plans_by = models.CharField(
         "what counts is", max_length=6, choices=PlansBy.choices, default=PlansBy.WEIGHT
     )
@@ -142,6 +156,10 @@ class Workshop(Versioned):
 
     def __str__(self) -> str:
         return self.name
+
+    def counts_as_light(self, operation: str, station_kind: str) -> bool:
+        """Whether an operation, by its code, is light work: only at a bench."""
+        return station_kind == StationKind.BENCH and operation in self.light_operations
 
 
 class Membership(Owned):

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from datetime import datetime, timedelta
 from uuid import UUID, uuid4
 from zoneinfo import ZoneInfo
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Max, Q
 from django.utils import timezone
 
 from orders.core.errors import NotNow, RuleBroken
 from orders.core.stages import LABELS, Stage
 from orders.models import Commission, Operation
 from orders.services.release import settle_states
+from shop.core.minding import WHOLE, Attention, Share, share_at
 from shop.core.roles import Role
 from shop.models import Clocking, ClockingCorrection, Hand, Plan, Station, User
 
@@ -35,27 +37,32 @@ def start(
 ) -> Clocking:
     """Begin work of `hand` on `operation`; what the hand was doing is paused at the same instant.
 
-    The same `key` twice gives the same clocking. Raises RuleBroken for an instant that cannot be
+    Where the workshop allows it, a minded run and light work beside it go on together. The same `key` twice gives the same clocking. Raises RuleBroken for an instant that cannot be
     and NotNow if the operation cannot be begun now, naming what comes before it.
     """
     hand = _locked(hand)
     running = _running(hand, operation.pk)
     operation = _now(operation.pk)
+    station = station or _usual_station(operation)
+    share = share_of(operation, station)
     again = Clocking.objects.filter(key=key).first() if key else None
     if again is not None:
         return _same_start(again, operation, hand)
     _require_own(hand, by)
     _require_at_work(operation, hand, station)
-    if running is not None and running.operation_id == operation.pk:
+    if any(one.operation_id == operation.pk for one in running):
         raise NotNow(f"{hand} is already working on “{operation.name}”. There is nothing to start.")
     _require_in_order(hand, at)
     _require_startable(operation, at)
-    if running is not None:
-        _end(running, at=at, pieces=0)
+    for one in running:
+        if not one.share.goes_with(share):
+            _end(one, at=at, pieces=0)
     clocking: Clocking = Clocking.objects.create(
         operation=operation,
         hand=hand,
-        station=station or _usual_station(operation),
+        station=station,
+        attention=share.attention.value,
+        area=share.area,
         key=key or uuid4(),
         started_at=at,
     )
@@ -67,13 +74,17 @@ def start(
 def pause(hand: Hand, *, at: datetime, pieces: int = 0) -> Clocking:
     """End what the hand is doing; `pieces` were finished in this stretch.
 
-    Repeating the same call changes nothing. Raises NotNow if nothing is running.
+    Of two things at once it is the light work; the machine runs on. Repeating the same call
+    changes nothing. Raises NotNow if nothing is running.
     """
     hand = _locked(hand)
     running = _running(hand)
-    if running is None:
-        return _same_end(hand, None, at, pieces)
-    return _end(running, at=at, pieces=pieces)
+    if running:
+        return _end(running[0], at=at, pieces=pieces)
+    ended = _ended(hand, at, pieces)
+    if ended is None:
+        raise NotNow(f"{hand} has no work running. Start it first.")
+    return ended
 
 
 @transaction.atomic
@@ -86,14 +97,17 @@ def finish(operation: Operation, hand: Hand, *, at: datetime, pieces: int) -> Cl
     """
     hand = _locked(hand)
     running = _running(hand)
-    if running is None:
-        return _same_end(hand, operation, at, pieces)
-    if running.operation_id != operation.pk:
+    mine = next((one for one in running if one.operation_id == operation.pk), None)
+    if mine is not None:
+        return _end(mine, at=at, pieces=pieces)
+    ended = _ended(hand, at, pieces, operation)
+    if ended is None and running:
         raise NotNow(
-            f"{hand} is working on “{running.operation.name}” ({running.operation.mark}), not on"
-            f" “{operation.name}”. Pause that first."
+            f"{hand} is working on {_named(running)}, not on “{operation.name}”. Pause that first."
         )
-    return _end(running, at=at, pieces=pieces)
+    if ended is None:
+        raise NotNow(f"{hand} has no work running on “{operation.name}”. Start it first.")
+    return ended
 
 
 @transaction.atomic
@@ -111,7 +125,7 @@ def correct(
     """Change a clocking and keep what it said before.
 
     Raises RuleBroken without a reason, for an impossible stretch, for one that overlaps another
-    of the same hand, or for more pieces than there are; NotNow if a finished clocking would run
+    of the same hand that did not go with it, or for more pieces than there are; NotNow if a finished clocking would run
     again; Stale if somebody else changed it meanwhile.
     """
     hand = _locked(clocking.hand)
@@ -148,12 +162,39 @@ def _locked(hand: Hand) -> Hand:
     return found
 
 
-def _running(hand: Hand, *also: int) -> Clocking | None:
-    """What the hand is doing, once its commission and those of the operations `also` are held."""
+def running_of(hand: Hand) -> list[Clocking]:
+    """What the hand is doing; of two things at once the light work first, then the minded run."""
+    mine = Clocking.objects.running().filter(hand=hand).select_related("operation__commission")
+    return sorted(mine, key=lambda one: one.share.attention is Attention.MINDED)
+
+
+def _running(hand: Hand, *also: int) -> list[Clocking]:
+    """What the hand is doing, once its commissions and those of the operations `also` are held."""
     mine = Clocking.objects.running().filter(hand=hand)
     _hold(*mine.values_list("operation_id", flat=True), *also)
-    found: Clocking | None = mine.all().first()
-    return found
+    return running_of(hand)
+
+
+def _named(running: Iterable[Clocking]) -> str:
+    """Operations in a sentence."""
+    return " and ".join(f"“{one.operation.name}” ({one.operation.mark})" for one in running)
+
+
+def share_of(operation: Operation, station: Station | None) -> Share:
+    """What one hand's work on an operation takes of it, as the workshop stands now."""
+    workshop = operation.commission.workshop
+    if not workshop.allows_minding or station is None:
+        return WHOLE
+    is_light = workshop.counts_as_light(operation.code, operation.station_kind)
+    return share_at(station.area, may_be_left=station.may_be_left, is_light=is_light)
+
+
+def paused_by(operation: Operation, running: Sequence[Clocking]) -> list[Clocking]:
+    """What of a hand's running work a start of an operation would pause."""
+    if not operation.commission.workshop.allows_minding or not running:
+        return list(running)
+    share = share_of(operation, _usual_station(operation))
+    return [one for one in running if not one.share.goes_with(share)]
 
 
 def _hold(*operations: int) -> None:
@@ -181,13 +222,13 @@ def _same_start(again: Clocking, operation: Operation, hand: Hand) -> Clocking:
     return again
 
 
-def _same_end(hand: Hand, operation: Operation | None, at: datetime, pieces: int) -> Clocking:
-    """The hand's last clocking, if this very end is already in it."""
-    last: Clocking | None = Clocking.objects.filter(hand=hand, ended_at=at, pieces=pieces).first()
-    if last is None or (operation is not None and last.operation_id != operation.pk):
-        on = f" on “{operation.name}”" if operation else ""
-        raise NotNow(f"{hand} has no work running{on}. Start it first.")
-    return last
+def _ended(
+    hand: Hand, at: datetime, pieces: int, operation: Operation | None = None
+) -> Clocking | None:
+    """The hand's clocking in which this very end is already."""
+    ended = Clocking.objects.filter(hand=hand, ended_at=at, pieces=pieces)
+    found: Clocking | None = (ended.filter(operation=operation) if operation else ended).first()
+    return found
 
 
 def _require_own(hand: Hand, by: User | None) -> None:
@@ -241,10 +282,10 @@ def _require_instant(field: str, at: datetime) -> None:
 def _require_in_order(hand: Hand, at: datetime) -> None:
     """Raise RuleBroken for an instant in the future or before the hand's last event."""
     _require_instant("at", at)
-    last = Clocking.objects.filter(hand=hand).order_by("-started_at", "-pk").first()
-    if last is not None and at < (last.ended_at or last.started_at):
-        zone = ZoneInfo(hand.workshop.time_zone)
-        when = (last.ended_at or last.started_at).astimezone(zone)
+    mine = Clocking.objects.filter(hand=hand).aggregate(Max("started_at"), Max("ended_at"))
+    last = max(filter(None, mine.values()), default=None)
+    if last is not None and at < last:
+        when = last.astimezone(ZoneInfo(hand.workshop.time_zone))
         raise RuleBroken(
             "at",
             f"{hand} was last clocked at {when:%H:%M:%S} on {when:%-d %B}; this is earlier."
@@ -266,7 +307,8 @@ def _require_stretch(
     others = others.filter(Q(ended_at__isnull=True) | Q(ended_at__gt=started_at))
     if ended_at is not None:
         others = others.filter(started_at__lt=ended_at)
-    other = others.select_related("operation__commission").order_by("started_at").first()
+    rows = others.select_related("operation__commission").order_by("started_at")
+    other = next((one for one in rows if not one.share.goes_with(clocking.share)), None)
     if other is not None:
         zone = ZoneInfo(hand.workshop.time_zone)
         until = f" to {other.ended_at.astimezone(zone):%H:%M}" if other.ended_at else ""

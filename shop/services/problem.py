@@ -49,6 +49,7 @@ def problem_for(workshop: Workshop, now: datetime) -> Problem:
         orders=tuple(work.orders(ZoneInfo(workshop.time_zone))),
         prices=prices_of(workshop),
         weights=weights_of(workshop) if workshop.plans_by == Workshop.PlansBy.ORDER else None,
+        allows_minding=workshop.allows_minding,
     )
 
 
@@ -222,6 +223,7 @@ class Work:
                 if earlier.pk in self.open
             ),
             batch_share=self._batch_share(operation),
+            is_light=_is_light(operation),
             release=max(ready) if ready else None,
             order=order_key(operation.commission_id),
         )
@@ -265,6 +267,7 @@ class Work:
             stations=(station_key(station),) if station is not None else (),
             hands=tuple(hand_key(hand) for hand in crew),
             hand_count=len(crew),
+            is_light=_is_light(operation),
             order=order_key(operation.commission_id),
             under_way=True,
         )
@@ -351,6 +354,8 @@ def _station(station: Station, weeks: Weeks) -> Resource:
         calendar=weeks.key_of(station),
         overtime=weeks.overtime_of(station),
         station_kinds=(station.kind,),
+        area=station.area,
+        may_be_left=station.may_be_left,
     )
 
 
@@ -363,6 +368,11 @@ def _hand(hand: Hand, weeks: Weeks) -> Resource:
         overtime=weeks.overtime_of(hand),
         skills={skill.skill: skill.level for skill in hand.skills.all()},
     )
+
+
+def _is_light(operation: Operation) -> bool:
+    workshop = operation.commission.workshop
+    return workshop.counts_as_light(operation.code, operation.station_kind)
 
 
 def _label(operation: Operation) -> str:

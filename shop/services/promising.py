@@ -175,6 +175,7 @@ def tasks_of(
             spread=timed.spread,
             station_kind=timed.station_kind.value,
             skill=timed.skill.value,
+            is_light=workshop.counts_as_light(timed.code, timed.station_kind),
             after=(
                 f"{order} {j} held" if j in kept else f"{order} {j}" for j in sorted(step.after)
             ),

@@ -10,9 +10,20 @@ from django.db import transaction
 
 from orders.core.errors import NotNow, RuleBroken, RulesBroken
 from orders.core.times import Skill, StationKind
+from orders.models.owned import OwnedQuerySet
 from shop.models import Clocking, Hand, HandSkill, Membership, Station, WorkingCalendar, Workshop
 
 LEVELS = (1, 2, 3)
+STATION_FIELDS = {
+    "name",
+    "kind",
+    "calendar",
+    "places",
+    "is_in_use",
+    "position",
+    "area",
+    "may_be_left",
+}
 
 
 @transaction.atomic
@@ -24,10 +35,13 @@ def add_station(
     calendar: WorkingCalendar,
     places: int = 1,
     position: int = 0,
+    area: str = "",
+    may_be_left: bool = False,
 ) -> Station:
     """A new bench or machine.
 
-    Raises RuleBroken for an unknown kind, a name already used, or somebody else's calendar.
+    Raises RuleBroken for an unknown kind, a name already used, somebody else's calendar, or where
+    it may be left running and is no machine or stands nowhere.
     """
     station = Station(
         workshop=workshop,
@@ -36,6 +50,8 @@ def add_station(
         calendar=calendar,
         places=places,
         position=position,
+        area=area.strip(),
+        may_be_left=may_be_left,
     )
     _require_station(station)
     station.save()
@@ -50,7 +66,7 @@ def change_station(station: Station, *, version: int | None = None, **fields: An
     """
     station = Station.objects.select_for_update().get(pk=station.pk)
     station.require_version(version)
-    set_fields(station, fields, {"name", "kind", "calendar", "places", "is_in_use", "position"})
+    set_fields(station, fields, STATION_FIELDS)
     _require_station(station)
     station.save_next()
     return station
@@ -104,6 +120,12 @@ def change_hand(
     return hand
 
 
+def areas_of(stations: OwnedQuerySet) -> list[str]:
+    """The areas in which stations stand, in alphabetical order."""
+    named = stations.exclude(area="").order_by("area")
+    return list(named.values_list("area", flat=True).distinct())
+
+
 def set_fields(row: Any, fields: Mapping[str, Any], allowed: set[str]) -> None:
     """Set what may be set; an unknown name is a bug of the caller."""
     unknown = set(fields) - allowed
@@ -133,6 +155,12 @@ def _require_station(station: Station) -> None:
         raise RuleBroken("kind", "Outwork is done elsewhere and needs no station; choose a kind.")
     if station.places < 1:
         raise RuleBroken("places", "A station takes at least one operation.", nearest=1)
+    if station.may_be_left and not StationKind(station.kind).is_machine:
+        raise RuleBroken(
+            "may_be_left", "Only a machine runs while its hand does something else; take this away."
+        )
+    if station.may_be_left and not station.area:
+        raise RuleBroken("area", "Say where it stands; light work is done in the same area.")
     _require_calendar(station)
     require_valid(station)
 

@@ -22,6 +22,7 @@ def work_task(
     release: datetime | None,
     order: str,
     batch_share: float = 1.0,
+    is_light: bool = False,
 ) -> Task:
     """The work that nobody is at yet; `setup_min` is part of the whole. Outwork takes no station."""
     setup = min(setup_min, max(0.0, whole_min - 1))
@@ -35,6 +36,7 @@ def work_task(
         skills={skill: 1},
         after=tuple(after),
         batch_share=batch_share,
+        is_light=is_light,
         release=release,
         order=order,
     )

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from functools import cache
 from typing import Any
 
 from babel.numbers import is_currency
 from django.db import transaction
 
 from orders.core.errors import RuleBroken
+from orders.core.times import StationKind, starting_times
 from orders.services.standards import first_edition
 from shop.core.plan.prices import Measure, one_after_another
 from shop.core.roles import Role
@@ -30,6 +33,8 @@ SETTINGS = {
     "plans_itself",
     "batch_pieces",
     "outwork_days",
+    "allows_minding",
+    "light_operations",
     "plans_by",
     "measure_order",
     "late_order_price",
@@ -76,6 +81,7 @@ def _require_sound(workshop: Workshop) -> None:
     if not is_currency(workshop.currency):
         raise RuleBroken("currency", "Write the currency by its three letters, as EUR or GBP.")
     _require_order(workshop)
+    _require_light(workshop)
     require_valid(workshop)
 
 
@@ -88,3 +94,23 @@ def _require_order(workshop: Workshop) -> None:
         one_after_another([Measure(name) for name in workshop.measure_order])
     except RuleBroken as fault:
         raise RuleBroken("measure_order", fault.message) from None
+
+
+def _require_light(workshop: Workshop) -> None:
+    """Raises RuleBroken for an operation that is not done at the bench."""
+    if unknown := set(workshop.light_operations) - set(handwork()):
+        raise RuleBroken(
+            "light_operations",
+            f"“{min(unknown)}” is no work at the bench; choose from {', '.join(sorted(handwork()))}.",
+        )
+
+
+@cache
+def handwork() -> dict[str, str]:
+    """What is done at a bench, its usual name by its code, in the order of the names."""
+    names: dict[str, Counter[str]] = {}
+    for row in starting_times().rows:
+        if row.station_kind is StationKind.BENCH:
+            names.setdefault(row.operation, Counter())[row.label] += 1
+    usual = {code: found.most_common(1)[0][0] for code, found in names.items()}
+    return dict(sorted(usual.items(), key=lambda pair: pair[1]))

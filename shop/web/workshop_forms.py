@@ -30,6 +30,7 @@ from shop.models import (
 from shop.models.workshop import MOST_HOURS_LATE
 from shop.services.calendars import Hours
 from shop.services.measures import name_of
+from shop.services.stations import areas_of
 
 from .time_book import MomentField
 
@@ -60,11 +61,24 @@ class StationForm(SheetForm):
     position = forms.IntegerField(
         label="Place on the wall chart", min_value=0, max_value=9999, initial=0
     )
+    area = forms.CharField(
+        max_length=40,
+        required=False,
+        help_text="The part of the workshop where it stands, as machine room.",
+        widget=forms.TextInput({"list": "areas", "autocomplete": "off"}),
+    )
+    may_be_left = forms.BooleanField(
+        label="May be left running while its hand does light work in the same area",
+        required=False,
+        help_text="Never leave a machine that needs watching; follow the maker's instructions and"
+        " local rules.",
+    )
     is_in_use = forms.BooleanField(label="In use", required=False, initial=True)
 
     def put_together(self) -> None:
-        """Offer the workshop's own weeks; a new station is in use."""
+        """Offer the workshop's own weeks and the areas in use; a new station is in use."""
         offer(self, "calendar", self.own(WorkingCalendar))
+        self.areas = areas_of(self.own(Station))
         if self.row is None:
             del self.fields["is_in_use"]
 

@@ -7,26 +7,16 @@ takes both. So two runs go together only if one is minded, the other light, and 
 """
 
 from collections.abc import Iterable, Sequence
-from enum import Enum
 
+from shop.core.minding import WHOLE, Attention, Share, share_at
 from shop.core.plan.problem import Problem, Resource, Task
 
 
-class Attention(Enum):
-    """How much of a hand a piece of work takes."""
-
-    WHOLE = "whole"
-    MINDED = "minded"
-    LIGHT = "light"
-
-
-def attention(problem: Problem, task: Task, station: Resource | None, hands: int) -> Attention:
-    """How much of each hand a task takes on a station with so many hands."""
-    if not problem.allows_minding or station is None or not station.area or hands != 1:
-        return Attention.WHOLE
-    if station.may_be_left:
-        return Attention.MINDED
-    return Attention.LIGHT if task.is_light else Attention.WHOLE
+def share_of(problem: Problem, task: Task, station: Resource | None, hands: int) -> Share:
+    """What a task takes of each hand on a station with so many hands."""
+    if not problem.allows_minding or station is None or hands != 1:
+        return WHOLE
+    return share_at(station.area, may_be_left=station.may_be_left, is_light=task.is_light)
 
 
 def may_go_together(
@@ -35,10 +25,7 @@ def may_go_together(
     other: tuple[Task, Resource | None, int],
 ) -> bool:
     """Whether one hand may do both at once; each is a task with its station and number of hands."""
-    kinds = {attention(problem, *one), attention(problem, *other)}
-    if kinds != {Attention.MINDED, Attention.LIGHT} or one[1] is None or other[1] is None:
-        return False
-    return one[1].area == other[1].area
+    return share_of(problem, *one).goes_with(share_of(problem, *other))
 
 
 class Shares:
@@ -59,11 +46,11 @@ class Shares:
         areas: dict[int, set[str]] = {}
         for task, ways in zip(problem.tasks, staffed, strict=True):
             for station, hands in ways:
-                kind = self._attention(task, station, hands)
-                if kind is Attention.MINDED:
+                share = self._share(task, station, hands)
+                if share.attention is Attention.MINDED:
                     minds.add(hands[0])
-                elif kind is Attention.LIGHT:
-                    areas.setdefault(hands[0], set()).add(problem.resources[station].area)
+                elif share.attention is Attention.LIGHT:
+                    areas.setdefault(hands[0], set()).add(share.area)
         for hand in sorted(minds & areas.keys()):
             self.light[hand] = self._add(hand)
             self.near[hand] = {area: self._add(hand) for area in sorted(areas[hand])}
@@ -72,18 +59,18 @@ class Shares:
         """What a task takes in a way to staff it: the station, then one for each hand, then more."""
         first = () if station < 0 else (station,)
         shared = [hand for hand in hands if hand in self.light]
-        kind = self._attention(task, station, hands)
-        if not shared or kind is Attention.WHOLE:
+        share = self._share(task, station, hands)
+        if not shared or share == WHOLE:
             return (*first, *hands, *(self.light[hand] for hand in shared))
         (hand,) = shared
-        area, near = self.problem.resources[station].area, self.near[hand]
-        if kind is Attention.LIGHT:
-            return (*first, self.light[hand], near[area])
-        return (*first, hand, *(number for other, number in near.items() if other != area))
+        near = self.near[hand]
+        if share.attention is Attention.LIGHT:
+            return (*first, self.light[hand], near[share.area])
+        return (*first, hand, *(number for area, number in near.items() if area != share.area))
 
-    def _attention(self, task: Task, station: int, hands: tuple[int, ...]) -> Attention:
+    def _share(self, task: Task, station: int, hands: tuple[int, ...]) -> Share:
         at = self.problem.resources[station] if station >= 0 else None
-        return attention(self.problem, task, at, len(hands))
+        return share_of(self.problem, task, at, len(hands))
 
     def _add(self, hand: int) -> int:
         self.owners.append(hand)

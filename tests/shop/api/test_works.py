@@ -80,6 +80,18 @@ def test_somebody_is_invited_by_mail_and_given_another_role(
     assert program.delete(path, changed["ETag"]).status_code == 204
 
 
+def test_a_machine_may_be_left_where_it_stands(program, workshop):
+    station = a_station(workshop, kind="router")
+    path = f"stations/{station.pk}/"
+
+    etag = program.get(path)["ETag"]
+    refused = program.patch(path, {"may_be_left": True}, etag)
+    changed = program.patch(path, {"may_be_left": True, "area": "hall"}, etag)
+
+    assert refused.json()["errors"][0]["pointer"] == "#/area"
+    assert (changed.json()["area"], changed.json()["may_be_left"]) == ("hall", True)
+
+
 def test_only_the_owner_sees_people(program_of):
     assert program_of("foreman").get("people/").status_code == 403
 

@@ -157,6 +157,22 @@ def test_an_owner_puts_measures_one_after_another(floor):
     assert prices_of(floor.workshop).setup > prices_of(floor.workshop).idle > 0
 
 
+def test_a_foreman_says_where_a_station_stands_and_whether_it_may_be_left(floor):
+    client, address = floor.as_(floor.owner), reverse("station-change", args=[floor.bench.pk])
+    page = client.get(address).context["form"]
+    form = {name: "" if (v := page[name].value()) is None else v for name in page.fields}
+    form |= {"version": floor.bench.version, "kind": "router", "may_be_left": "on"}
+
+    nowhere = client.post(address, form).content.decode()
+    assert "Say where it stands; light work is done in the same area." in nowhere
+    assert "Never leave a machine that needs watching" in nowhere
+    client.post(address, form | {"area": " Machine room "})
+
+    floor.bench.refresh_from_db()
+    assert (floor.bench.area, floor.bench.may_be_left) == ("Machine room", True)
+    assert '<option value="Machine room">' in client.get(reverse("station-add")).content.decode()
+
+
 def test_pages_of_another_workshop_are_not_found(floor, elsewhere):
     for name, row in (
         ("hand-day", floor.hand),
