@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from functools import cached_property
@@ -29,7 +29,9 @@ from costing.services.rates import rate_book
 from orders.core.errors import NotReady
 from orders.core.times import MACHINES
 from orders.models import Commission
+from shop.core.minding import Attention
 from shop.models import Clocking, Workshop
+from shop.services.paid import Run, unpaid_in
 
 MACHINE_KINDS = frozenset(kind.value for kind in MACHINES)
 WHOLE = None
@@ -72,7 +74,10 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class JobCost:
-    """An order's cost; `net` is its price without tax, None where no quote was accepted."""
+    """An order's cost; `net` is its price without tax, None where no quote was accepted.
+
+    `seconds` are those that hands are paid for, `at_station` those that kinds of station were taken.
+    """
 
     commission: Commission
     quoted: Quoted | None
@@ -88,7 +93,7 @@ class JobCost:
 
     @property
     def hours(self) -> float:
-        """Hours clocked."""
+        """Hours of hands, each counted once."""
         return self.seconds / 3600
 
     @property
@@ -172,7 +177,7 @@ class _Ledger:
             quoted=quoted,
             lines=self._lines(quoted.of_kind if quoted else {}, quoted, clocked, charged),
             parts=tuple(self._parts(quoted, clocked, charged)),
-            seconds=sum(row.seconds for row in clocked),
+            seconds=sum(row.seconds for row in clocked if row.is_manned),
             at_station=at_station,
         )
 
@@ -216,7 +221,7 @@ class _Ledger:
             then = book or now
             for kind, of in RATES.items():
                 quoted_rate, actual_rate = of(then, row), of(now, row)
-                if kind is CostKind.LABOUR:
+                if kind is CostKind.LABOUR and row.is_manned:
                     actual_rate = self.hand_rates.get((now.edition, row.hand), actual_rate)
                 if quoted_rate or actual_rate:
                     key = kind, quoted_rate, actual_rate
@@ -260,18 +265,25 @@ class _Ledger:
 
     @cached_property
     def clocked(self) -> dict[int, list[_Clocked]]:
-        """What was clocked, by order."""
+        """What was clocked, by order; what of a run its hand is paid for elsewhere, by itself."""
         rows = Clocking.objects.filter(
             operation__commission__in=self.orders, ended_at__isnull=False
         ).order_by("pk")
+        known = list(rows.values_list(*_CLOCKED))
+        unpaid = unpaid_in(
+            Run(row[7], row[6], (row[4], row[5])) for row in known if row[8] == Attention.MINDED
+        )
         found: dict[int, list[_Clocked]] = {}
-        for row in rows.values_list(*_CLOCKED):
+        for row in known:
             on = timezone.localdate(row[5])
-            if self.until is None or on <= self.until:
-                seconds = round((row[5] - row[4]).total_seconds())
-                found.setdefault(row[0], []).append(
-                    _Clocked(row[1], row[2], row[3], row[6], on=on, seconds=seconds)
-                )
+            if self.until is not None and on > self.until:
+                continue
+            alone = round(unpaid[row[7]].total_seconds()) if row[7] in unpaid else 0
+            seconds = round((row[5] - row[4]).total_seconds()) - alone
+            mine = found.setdefault(row[0], [])
+            mine.append(_Clocked(row[1], row[2], row[3], row[6], on=on, seconds=seconds))
+            if alone:
+                mine.append(replace(mine[-1], seconds=alone, is_manned=False))
         return found
 
     @cached_property
@@ -310,6 +322,7 @@ class _Clocked:
     hand: int
     on: date
     seconds: int
+    is_manned: bool = True
 
 
 _CLOCKED = (
@@ -320,6 +333,8 @@ _CLOCKED = (
     "started_at",
     "ended_at",
     "hand_id",
+    "pk",
+    "attention",
 )
 
 
@@ -331,7 +346,7 @@ def _handling(book: RateBook, kind: CostKind) -> Decimal:
 
 
 def _labour(book: RateBook, row: _Clocked) -> Decimal:
-    return book.labour.get(row.skill, ZERO)
+    return book.labour.get(row.skill, ZERO) if row.is_manned else ZERO
 
 
 def _machine(book: RateBook, row: _Clocked) -> Decimal:
@@ -340,7 +355,9 @@ def _machine(book: RateBook, row: _Clocked) -> Decimal:
 
 def _overhead(book: RateBook, row: _Clocked) -> Decimal:
     is_machine = row.station in MACHINE_KINDS
-    return overhead_of_hour(book, row.skill, _labour(book, row), is_machine=is_machine)
+    return overhead_of_hour(
+        book, row.skill, _labour(book, row), is_machine=is_machine, is_manned=row.is_manned
+    )
 
 
 RATES = {CostKind.LABOUR: _labour, CostKind.MACHINE: _machine, CostKind.OVERHEAD: _overhead}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, datetime, time
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -18,7 +18,9 @@ from costing.core.rates import RateBook
 from costing.services.hourly import hour_cost
 from orders.core.book import joint_types
 from orders.core.species import all_species
+from shop.core.minding import Attention
 from shop.models import Clocking, Workshop
+from shop.services.paid import Run, unpaid_in
 
 NO_JOINT = ""
 NO_JOINT_LABEL = "Belongs to no joint"
@@ -37,7 +39,7 @@ class Asked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Stretch:
-    """One clocking behind a line."""
+    """One clocking behind a line; in `unpaid_min` of its minutes its hand is paid for light work."""
 
     clocking: int
     operation_id: int
@@ -50,6 +52,7 @@ class Stretch:
     minutes: float
     pieces: int
     is_invented: bool
+    unpaid_min: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -132,15 +135,20 @@ class Batch:
         return timezone.localdate(max(stretch.started_at for stretch in self.stretches))
 
     def lost_at(self, rates: RateBook) -> Decimal:
-        """What the minutes beyond the standard cost."""
-        hours = Decimal(str((self.taken_min - self.standard_min) / 60))
-        return hours * hour_cost(rates, self.skill, self.station_kind)
+        """What the minutes beyond the standard cost; those of a hand paid elsewhere, the machine."""
+        unpaid_min = sum(stretch.unpaid_min for stretch in self.stretches)
+        hours = Decimal(str((self.taken_min - unpaid_min - self.standard_min) / 60))
+        alone = hour_cost(rates, self.skill, self.station_kind, is_manned=False)
+        return (
+            hours * hour_cost(rates, self.skill, self.station_kind)
+            + Decimal(str(unpaid_min / 60)) * alone
+        )
 
 
 def labour(
     workshop: Workshop, asked: Asked | None = None, rates: RateBook | None = None
 ) -> tuple[JointLabour, ...]:
-    """Estimated against taken minutes by joint type and operation; one query.
+    """Estimated against taken minutes by joint type and operation; one query, or two with minded runs.
 
     A batch counts for the pieces that were finished; one that finished none is left out. Where
     `rates` are given, what was lost is reckoned by them.
@@ -194,12 +202,18 @@ def joints_clocked(workshop: Workshop) -> tuple[tuple[str, str], ...]:
 
 def worked(workshop: Workshop, asked: Asked) -> list[Batch]:
     """Every batch with its ended clockings; those without a finished piece are left out."""
+    rows = list(_asked(Clocking.objects.of(workshop), asked).values(*COLUMNS))
+    unpaid = unpaid_in(
+        Run(row["pk"], row["hand_id"], (row["started_at"], row["ended_at"]))
+        for row in rows
+        if row["attention"] == Attention.MINDED
+    )
     batches: dict[int, Batch] = {}
-    for row in _asked(Clocking.objects.of(workshop), asked).values(*COLUMNS):
+    for row in rows:
         operation = row["operation_id"]
         if operation not in batches:
             batches[operation] = _batch(row)
-        batches[operation].stretches.append(_stretch(row))
+        batches[operation].stretches.append(_stretch(row, unpaid))
     return [batch for batch in batches.values() if batch.pieces and _is_wanted(batch, asked)]
 
 
@@ -211,6 +225,7 @@ COLUMNS = (
     "ended_at",
     "pieces",
     "is_invented",
+    "attention",
     "hand_id",
     "hand__name",
     "operation__code",
@@ -280,7 +295,7 @@ def size_of(row: Mapping[str, Any]) -> float | None:
     return float(math.prod(float(side) for side in sides) ** (1 / len(sides)))
 
 
-def _stretch(row: Mapping[str, Any]) -> Stretch:
+def _stretch(row: Mapping[str, Any], unpaid: Mapping[int, timedelta]) -> Stretch:
     return Stretch(
         clocking=row["pk"],
         operation_id=row["operation_id"],
@@ -293,6 +308,7 @@ def _stretch(row: Mapping[str, Any]) -> Stretch:
         minutes=(row["ended_at"] - row["started_at"]).total_seconds() / 60,
         pieces=row["pieces"],
         is_invented=row["is_invented"],
+        unpaid_min=unpaid.get(row["pk"], timedelta()) / timedelta(minutes=1),
     )
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from datetime import timedelta
+from functools import cached_property
 from typing import Any
 
 from django.http import Http404
@@ -20,12 +23,16 @@ from shop.models import Clocking, Hand
 from shop.services import clocking
 from shop.services.bench import BenchView, BenchWork, bench
 from shop.services.days import DaySheet, day_sheet
+from shop.services.paid import runs_in, unpaid_in
 
 
 class ClockingSerializer(serializers.ModelSerializer[Clocking]):
     """One stretch of time of one hand on one operation."""
 
     minutes = serializers.FloatField(read_only=True, allow_null=True)
+    paid_minutes = serializers.SerializerMethodField(
+        help_text="Less than the minutes where a minded run's hand did light work meanwhile."
+    )
 
     class Meta:
         model = Clocking
@@ -39,10 +46,26 @@ class ClockingSerializer(serializers.ModelSerializer[Clocking]):
             "started_at",
             "ended_at",
             "minutes",
+            "paid_minutes",
+            "attention",
+            "area",
             "pieces",
             "is_invented",
         )
         read_only_fields = fields
+
+    @cached_property
+    def unpaid(self) -> Mapping[int, timedelta]:
+        """What hands are paid for elsewhere, read once for all that are answered."""
+        many = isinstance(self.parent, serializers.ListSerializer)
+        shown: Any = self.parent.instance if many else [self.instance]
+        return unpaid_in(runs_in(shown))
+
+    def get_paid_minutes(self, row: Clocking) -> float | None:
+        """What its hand is paid of it."""
+        if row.minutes is None:
+            return None
+        return row.minutes - self.unpaid.get(row.pk, timedelta()) / timedelta(minutes=1)
 
 
 class CorrectionSerializer(serializers.Serializer[Any]):
@@ -119,7 +142,7 @@ class Clock(OfWorkshop):
 
     @extend_schema(request=StartSerializer, responses=ClockingSerializer)
     def start(self, request: Request, pk: int) -> Response:
-        """Begin it; what the hand was doing is paused."""
+        """Begin it; what the hand was doing is paused, unless both may be done at once."""
         operation = self.get_object()
         sent = self.sent(StartSerializer)
         done = clocking.start(
@@ -177,6 +200,9 @@ class WorkSerializer(serializers.Serializer[Any]):
     planned_start = serializers.DateTimeField(allow_null=True)
     planned_end = serializers.DateTimeField(allow_null=True)
     waits = serializers.ListField(child=serializers.CharField())
+    goes_beside = serializers.BooleanField(
+        help_text="It may be begun while what the hand is doing goes on."
+    )
 
 
 class BenchSerializer(serializers.Serializer[Any]):
@@ -187,6 +213,8 @@ class BenchSerializer(serializers.Serializer[Any]):
     plan_number = serializers.IntegerField(allow_null=True)
     running = WorkSerializer(allow_null=True)
     running_clocking = serializers.IntegerField(allow_null=True)
+    minded = WorkSerializer(allow_null=True, help_text="A machine that runs beside it.")
+    minded_clocking = serializers.IntegerField(allow_null=True)
     paused = WorkSerializer(many=True)
     next = WorkSerializer(many=True)
 
@@ -238,6 +266,8 @@ class HandWork(OfWorkshop):
             "plan_number": view.plan_number,
             "running": running,
             "running_clocking": view.running.clocking.pk if view.running else None,
+            "minded": view.minded.work if view.minded else None,
+            "minded_clocking": view.minded.clocking.pk if view.minded else None,
             "paused": view.paused,
             "next": view.next,
         }

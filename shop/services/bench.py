@@ -14,6 +14,7 @@ from orders.models import Operation
 from orders.models.owned import OwnedQuerySet
 from shop.models import Booking, Clocking, Hand, Plan
 
+from .clocking import running_of, share_of
 from .problem import Underway, before_of
 from .waiting import waits_among
 
@@ -22,7 +23,10 @@ MOST_NEXT = 12
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchWork:
-    """An operation as the bench shows it; `waits` are reasons why it cannot be begun yet."""
+    """An operation as the bench shows it; `waits` are reasons why it cannot be begun yet.
+
+    One that `goes_beside` may be begun while what the hand is doing goes on.
+    """
 
     operation: Operation
     pieces_left: int
@@ -33,6 +37,7 @@ class BenchWork:
     planned_start: datetime | None = None
     planned_end: datetime | None = None
     waits: tuple[str, ...] = ()
+    goes_beside: bool = False
 
     @property
     def may_start(self) -> bool:
@@ -52,14 +57,23 @@ class RunningWork:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchView:
-    """A hand's bench: `paused` was begun by this hand, `next` is in the order of the plan."""
+    """A hand's bench: `paused` was begun by this hand, `next` is in the order of the plan.
+
+    `minded` is a machine that runs while the hand works on what is `running`.
+    """
 
     hand: Hand
     at: datetime
     plan_number: int | None
     running: RunningWork | None
+    minded: RunningWork | None
     paused: tuple[BenchWork, ...]
     next: tuple[BenchWork, ...]
+
+    @property
+    def doing(self) -> tuple[RunningWork, ...]:
+        """All that goes on."""
+        return tuple(one for one in (self.running, self.minded) if one is not None)
 
 
 def bench(hand: Hand, at: datetime) -> BenchView:
@@ -68,22 +82,24 @@ def bench(hand: Hand, at: datetime) -> BenchView:
     Without a plan in force, what is next is what the hand has the skill for and may be begun.
     """
     plan = Plan.objects.in_force().of(hand.workshop).first()
-    clocking = Clocking.objects.running().filter(hand=hand).select_related("station").first()
+    clockings = running_of(hand)
     paused = list(_open(hand).filter(clockings__hand=hand).distinct())
     booked = _booked(plan, hand) if plan else {}
     following = [b.operation for b in booked.values()] if plan else _able(hand)
-    running_id = clocking.operation_id if clocking else None
+    at_work = {clocking.operation_id for clocking in clockings}
     shown = {operation.pk: operation for operation in (*paused, *following)}
-    if running_id is not None and running_id not in shown:
-        shown[running_id] = _shown(Operation.objects.all()).get(pk=running_id)
-    bench_of = _Reader(hand, at, shown.values(), booked)
-    done_first = {operation.pk for operation in paused} | {running_id}
+    if missing := at_work - shown.keys():
+        shown |= _shown(Operation.objects.all()).in_bulk(missing)
+    bench_of = _Reader(hand, at, shown.values(), booked, clockings)
+    done_first = {operation.pk for operation in paused} | at_work
+    doing = [bench_of.running(clocking) for clocking in clockings]
     return BenchView(
         hand=hand,
         at=at,
         plan_number=plan.number if plan else None,
-        running=bench_of.running(clocking) if clocking else None,
-        paused=tuple(bench_of.work(op) for op in paused if op.pk != running_id),
+        running=doing[0] if doing else None,
+        minded=doing[1] if len(doing) > 1 else None,
+        paused=tuple(bench_of.work(op) for op in paused if op.pk not in at_work),
         next=tuple(bench_of.work(op) for op in following if op.pk not in done_first)[:MOST_NEXT],
     )
 
@@ -97,8 +113,9 @@ class _Reader:
         at: datetime,
         operations: Iterable[Operation],
         booked: Mapping[int, Booking],
+        doing: Sequence[Clocking],
     ) -> None:
-        self.hand, self.at, self.booked = hand, at, booked
+        self.hand, self.at, self.booked, self.doing = hand, at, booked, doing
         self.zone = ZoneInfo(hand.workshop.time_zone)
         self.operations = {operation.pk: operation for operation in operations}
         self.before = before_of(list(self.operations))
@@ -122,7 +139,13 @@ class _Reader:
             planned_start=booking.starts_at if booking else None,
             planned_end=booking.ends_at if booking else None,
             waits=tuple(wait.words(self.zone) for wait in waits if not operation.pieces_done),
+            goes_beside=bool(self.doing) and self._goes_beside(operation, booking),
         )
+
+    def _goes_beside(self, operation: Operation, booking: Booking | None) -> bool:
+        """Whether it goes with all that the hand is doing, where the plan has it."""
+        share = share_of(operation, booking.station if booking else None)
+        return all(share.goes_with(clocking.share) for clocking in self.doing)
 
     def running(self, clocking: Clocking) -> RunningWork:
         """What the hand is doing."""

@@ -164,7 +164,8 @@ def _locked(hand: Hand) -> Hand:
 
 def running_of(hand: Hand) -> list[Clocking]:
     """What the hand is doing; of two things at once the light work first, then the minded run."""
-    mine = Clocking.objects.running().filter(hand=hand).select_related("operation__commission")
+    mine = Clocking.objects.running().filter(hand=hand)
+    mine = mine.select_related("operation__commission", "station")
     return sorted(mine, key=lambda one: one.share.attention is Attention.MINDED)
 
 

@@ -29,7 +29,7 @@ from orders.web.drawings import drawn, isometric
 from orders.web.formats import unit_of
 from shop.models import Clocking, Hand
 from shop.services import clocking
-from shop.services.bench import BenchView, BenchWork, bench
+from shop.services.bench import BenchView, BenchWork, RunningWork, bench
 from shop.services.problem import Underway
 from shop.services.waiting import waits_of
 
@@ -172,13 +172,11 @@ def may_pick(request: WorkshopRequest) -> bool:
 def pick_hand(request: WorkshopRequest) -> HttpResponse:
     """A foreman says whose bench; a person who is no hand learns what to do."""
     hands = Hand.objects.of(request.workshop).filter(is_in_use=True) if may_pick(request) else []
-    running = {
-        row.hand_id: row
-        for row in Clocking.objects.of(request.workshop)
-        .running()
-        .select_related("operation__commission")
-    }
-    rows = [(hand, running.get(hand.pk)) for hand in hands]
+    running: dict[int, list[Clocking]] = {}
+    rows_of = Clocking.objects.of(request.workshop).running().order_by("started_at", "pk")
+    for row in rows_of.select_related("operation__commission"):
+        running.setdefault(row.hand_id, []).append(row)
+    rows = [(hand, running.get(hand.pk, [])) for hand in hands]
     return render(request, "shop/pick_hand.html", {"rows": rows, "may_pick": may_pick(request)})
 
 
@@ -193,7 +191,7 @@ def operation_of(request: WorkshopRequest, pk: int) -> Operation:
 
 def work_on(request: WorkshopRequest, view: BenchView, pk: int) -> BenchWork:
     """Any operation as the bench shows it, whether or not it is this hand's turn."""
-    listed = [*view.paused, *view.next] + ([view.running.work] if view.running else [])
+    listed = [*view.paused, *view.next, *(one.work for one in view.doing)]
     for work in listed:
         if work.operation.pk == pk:
             return work
@@ -213,16 +211,18 @@ def work_on(request: WorkshopRequest, view: BenchView, pk: int) -> BenchWork:
 
 def draw(request: WorkshopRequest, view: BenchView, work: BenchWork | None) -> HttpResponse:
     """The bench with one operation in hand."""
-    running = view.running
-    is_running = bool(running and work and running.work.operation.pk == work.operation.pk)
+    doing = next((one for one in view.doing if work and one.work.operation == work.operation), None)
+    is_running = doing is not None
     page: dict[str, Any] = {
         "view": view,
         "hand": view.hand,
         "work": work,
         "is_running": is_running,
+        "doing": doing,
+        "beside": beside(view, work, doing),
         "is_own": view.hand.membership_id == request.membership.pk,
         "may_pick": may_pick(request),
-        "key": running.clocking.key if running and is_running else uuid4(),
+        "key": doing.clocking.key if doing else uuid4(),
         "others": [w for w in [*view.paused, *view.next] if not work or w != work][:3],
     }
     if work:
@@ -237,6 +237,17 @@ def draw(request: WorkshopRequest, view: BenchView, work: BenchWork | None) -> H
             "caution": cautions().get(operation.caution),
         }
     return render(request, "shop/bench.html", page)
+
+
+def beside(
+    view: BenchView, work: BenchWork | None, doing: RunningWork | None
+) -> list[tuple[RunningWork, bool]]:
+    """What else the hand is doing, each with whether a start of the work in hand pauses it."""
+    others = [one for one in view.doing if one is not doing]
+    paused: list[Clocking] = []
+    if work is not None and doing is None:
+        paused = clocking.paused_by(work.operation, [one.clocking for one in others])
+    return [(one, one.clocking in paused) for one in others]
 
 
 def plate_for(request: WorkshopRequest, joint: Joint | None) -> Plate | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import datetime, time, timedelta
 from typing import Any, ClassVar
 
@@ -19,6 +20,7 @@ from orders.web.forms import SheetForm, faults_in
 from shop.models import Clocking, Hand
 from shop.models.clocking import ClockingQuerySet
 from shop.services import clocking as clocks
+from shop.services.paid import runs_in, unpaid_in
 
 PER_SHEET = 50
 MOMENT = "%Y-%m-%dT%H:%M"
@@ -96,17 +98,33 @@ def time_book(request: WorkshopRequest) -> HttpResponse:
     )
     sheets = Paginator(told.filter(ended_at__isnull=False), PER_SHEET)
     page = sheets.get_page(request.GET.get("page"))
+    unpaid = unpaid_in(runs_in(page))
     return render(
         request,
         "shop/time_book.html",
         {
             "form": form,
             "page": page,
+            "rows": [(row, paid_min(row, unpaid)) for row in page],
             "running": told.running(),
             "is_filtered": form.is_bound and any(form.data.get(name) for name in form.fields),
             "now": timezone.now(),
         },
     )
+
+
+def paid_min(row: Clocking, unpaid: Mapping[int, timedelta]) -> float | None:
+    """The minutes that its hand is paid for, where they are not all of them."""
+    if row.minutes is None or row.pk not in unpaid:
+        return None
+    return row.minutes - unpaid[row.pk] / timedelta(minutes=1)
+
+
+def shown(request: WorkshopRequest, found: Clocking, form: CorrectionForm) -> HttpResponse:
+    """One clocking, with a form to correct it."""
+    paid = paid_min(found, unpaid_in(runs_in([found])))
+    page = {"clocking": found, "form": form, "paid_min": paid}
+    return render(request, "shop/clocking.html", page)
 
 
 def filtered(rows: ClockingQuerySet, form: SeekForm) -> ClockingQuerySet:
@@ -129,8 +147,7 @@ def filtered(rows: ClockingQuerySet, form: SeekForm) -> ClockingQuerySet:
 def clocking(request: WorkshopRequest, pk: int) -> HttpResponse:
     """One clocking with its history."""
     found = clocking_of(request, pk)
-    form = CorrectionForm(workshop=request.workshop, row=found)
-    return render(request, "shop/clocking.html", {"clocking": found, "form": form})
+    return shown(request, found, CorrectionForm(workshop=request.workshop, row=found))
 
 
 @require_POST
@@ -150,7 +167,7 @@ def correct_clocking(request: WorkshopRequest, pk: int) -> HttpResponse:
             )
             messages.success(request, "The clocking is corrected; the old value stands below.")
             return redirect("clocking", pk=found.pk)
-    return render(request, "shop/clocking.html", {"clocking": found, "form": form})
+    return shown(request, found, form)
 
 
 def clocking_of(request: WorkshopRequest, pk: int) -> Clocking:

@@ -1,6 +1,6 @@
 /* Clockings pressed while the line is down: kept on the tablet, shown, and sent in their order later. */
 const SHELF = "trenail-unsent";
-const form = document.querySelector("form.clocking");
+const forms = document.querySelectorAll("form.clocking");
 const note = document.querySelector("[data-unsent]");
 
 const kept = () => JSON.parse(localStorage.getItem(SHELF) || "[]");
@@ -43,7 +43,7 @@ async function sendAll() {
   if (sent) location.reload();
 }
 
-function written(button) {
+function written(form, button) {
   const fields = new FormData(form);
   const path = form.dataset.api + (button.dataset.act === "start" ? "start/" : "finish/");
   const one = { path, at: new Date().toISOString(), key: fields.get("key") };
@@ -53,8 +53,8 @@ function written(button) {
   return { ...one, pieces: fields.get("pieces") ? Number(fields.get("pieces")) : all };
 }
 
-function setAside(button) {
-  keep([...kept(), written(button)]);
+function setAside(form, button) {
+  keep([...kept(), written(form, button)]);
   const isStart = button.dataset.act === "start";
   for (const other of form.querySelectorAll("[data-act]")) {
     other.disabled = isStart ? other.dataset.act === "start" : true;
@@ -66,21 +66,24 @@ function setAside(button) {
 let isOnItsWay = false;
 addEventListener("pageshow", () => { isOnItsWay = false; });
 
-form?.addEventListener("submit", async (event) => {
+async function press(event) {
   event.preventDefault();
+  const form = event.currentTarget;
   const button = event.submitter;
   if (isOnItsWay) return undefined;
-  if (kept().length) return setAside(button);
+  if (kept().length) return setAside(form, button);
   isOnItsWay = true;
   try {
     const answer = await fetch(button.formAction, { method: "POST", body: new FormData(form) });
     location.assign(answer.url);
   } catch {
     isOnItsWay = false;
-    setAside(button);
+    setAside(form, button);
   }
   return undefined;
-});
+}
+
+for (const form of forms) form.addEventListener("submit", press);
 
 note?.querySelector("[data-send]").addEventListener("click", sendAll);
 note?.querySelector("[data-drop]").addEventListener("click", () => {

@@ -4,6 +4,8 @@ from datetime import timedelta
 from decimal import Decimal as D
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from costing.core.jobcost import CostKind
@@ -12,6 +14,8 @@ from costing.services.charging import charge, stock_of, take_back
 from costing.services.charging_for import charging_for
 from costing.services.hourly import rates_on
 from costing.services.job_costs import job_cost, job_costs
+from costing.services.labour import Asked
+from costing.services.labour import labour as labour_lines
 from costing.services.order_books import in_progress, order_books
 from costing.services.quotes import draft_quote
 from costing.services.rates import new_edition, rate_book
@@ -20,6 +24,7 @@ from orders.core.errors import NotReady, RuleBroken, RulesBroken
 from orders.core.stages import Stage
 from orders.models import Commission
 from orders.models.commission import StageMove
+from shop.models import Clocking
 from tests.builders import (
     a_commission,
     a_joint,
@@ -283,3 +288,60 @@ def test_the_price_the_next_joint_needs_follows_from_what_it_took(workshop, orde
     assert work.needed == pytest.approx(work.charged * 2, abs=D("0.02"))
     hourly = rates.labour["joinery"] + (rates.overhead.rate if rates.overhead.rate else 0)
     assert work.lost == pytest.approx(hourly * D("0.75"), abs=D("0.01"))
+
+
+def minded(order, hand, basis):
+    """Two hours at the router, of which half an hour of cleaning up stands beside."""
+    workshop = order.workshop
+    last = RateEdition.objects.of(workshop).order_by("-number").first()
+    RateEdition.objects.filter(pk=last.pk).update(overhead_basis=basis, overhead_rate=D(12))
+    at = NOW - timedelta(hours=3)
+    run = done(
+        order, hand, 120, at=at, joint=joint_of(order), station_kind="router", skill="machining"
+    )
+    light = done(order, hand, 30, at=at - timedelta(minutes=60), joint=joint_of(order))
+    for operation, attention in ((run, "minded"), (light, "light")):
+        operation.clockings.update(attention=attention, area="hall")
+    return rates_on(workshop, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("basis", "overhead_h"), [("labour-hour", D(2)), ("machine-hour", D(2)), ("labour-cost", 0)]
+)
+def test_a_minute_of_a_hand_is_paid_once_and_the_machine_for_its_whole_run(
+    order, hand, basis, overhead_h
+):
+    rates = minded(order, hand, basis)
+
+    cost = job_cost(order)
+
+    labour = D("1.5") * rates.labour["machining"] + D("0.5") * rates.labour["joinery"]
+    assert line_of(cost, CostKind.LABOUR).actual == labour
+    assert line_of(cost, CostKind.MACHINE).actual == 2 * rates.machine["router"]
+    expected = overhead_h * D(12) if overhead_h else labour * rates.overhead.rate
+    assert line_of(cost, CostKind.OVERHEAD).actual == expected
+    assert cost.hours == 2
+    assert cost.at_station == {"router": 7200, "bench": 1800}
+    assert sum(part.actual for part in cost.parts) == labour + 2 * rates.machine["router"]
+
+
+def test_what_a_minded_run_lost_counts_its_hand_only_where_it_was_paid(order, hand):
+    rates = minded(order, hand, "labour-hour")
+    lost = {
+        line.line.operation: line.lost
+        for joint in labour_lines(order.workshop, Asked(), rates)
+        for line in joint.operations
+    }
+    paid = D("1.5") * (rates.labour["machining"] + 12) + D("0.5") * (rates.labour["joinery"] + 12)
+    standard = D(45) / 60 * (rates.labour["machining"] + rates.labour["joinery"] + 24)
+    machine = (2 - D(45) / 60) * rates.machine["router"]
+    assert sum(lost.values()) == pytest.approx(paid - standard + machine)
+
+
+def test_costs_of_minded_runs_take_one_query_more(order, hand, django_assert_num_queries):
+    minded(order, hand, "labour-hour")
+    with CaptureQueriesContext(connection) as before:
+        job_cost(order)
+    Clocking.objects.update(attention="whole", area="")
+    with django_assert_num_queries(len(before) - 1):
+        job_cost(order)

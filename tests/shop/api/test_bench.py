@@ -107,3 +107,28 @@ def test_an_ended_job_cannot_be_stopped(program_of, workshop):
 
     job = Job.objects.create(workshop=workshop, kind="plan", state="done")
     assert program_of("foreman").post(f"jobs/{job.pk}/stop/").status_code == 409
+
+
+def test_a_minded_run_goes_on_beside_light_work(workshop, nora, program):
+    workshop.allows_minding = True
+    workshop.save()
+    a_station(workshop, name="Router", kind="router", area="hall", may_be_left=True)
+    a_station(workshop, area="hall")
+    order = an_order(workshop)
+    run = an_operation(order, station_kind="router")
+    light = an_operation(order, code="clean-up")
+    hand = Program(nora.membership)
+    at = timezone.now() - timedelta(minutes=30)
+    for operation in (run, light):
+        sent = {"key": str(uuid.uuid4()), "at": at.isoformat()}
+        hand.post(f"operations/{operation.pk}/start/", sent)
+
+    bench = hand.get(f"hands/{nora.pk}/bench/").json()
+    assert (bench["running"]["operation"], bench["minded"]["operation"]) == (light.pk, run.pk)
+    for operation in (light, run):
+        hand.post(f"operations/{operation.pk}/finish/", {"pieces": 4})
+    book = {row["operation"]: row for row in program.get("clockings/").json()["results"]}
+    assert (book[run.pk]["attention"], book[run.pk]["area"]) == ("minded", "hall")
+    assert book[run.pk]["minutes"] == pytest.approx(30, abs=0.2)
+    assert book[run.pk]["paid_minutes"] == pytest.approx(0, abs=0.2)
+    assert book[light.pk]["paid_minutes"] == pytest.approx(30, abs=0.2)

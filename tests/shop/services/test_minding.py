@@ -9,6 +9,7 @@ from orders.core.errors import NotNow, RuleBroken
 from shop.core.minding import Attention
 from shop.models import Clocking, Hand, Station
 from shop.services.clocking import correct, finish, pause, paused_by, running_of, start
+from shop.services.paid import runs_in, unpaid_in
 from shop.services.problem import problem_for
 from shop.services.stations import areas_of, change_station
 from shop.services.workshops import change_workshop, handwork
@@ -257,3 +258,22 @@ def test_ending_what_does_not_run_names_what_does(shop, run, light, ada):
     start(light, ada, at=NINE)
     with pytest.raises(NotNow, match=r"is working on “Clean up” .* and “Rout” .*, not on “Fit”"):
         finish(an_operation(an_order(shop), name="Fit"), ada, at=NINE, pieces=0)
+
+
+def test_a_minute_of_a_hand_is_paid_once(shop, run, light, ada):
+    start(run, ada, at=NINE)
+    start(light, ada, at=NINE + minutes(20))
+    finish(light, ada, at=NINE + minutes(50), pieces=1)
+    start(light, ada, at=NINE + minutes(55))
+    finish(run, ada, at=NINE + minutes(60), pieces=4)
+    rout = run.clockings.get()
+    assert unpaid_in(runs_in(Clocking.objects.all())) == {rout.pk: minutes(35)}
+    assert unpaid_in(runs_in(light.clockings.all())) == {}
+
+
+def test_only_the_hands_own_light_work_takes_from_a_run(shop, run, light, ada):
+    ben = a_hand(shop, name="Ben", calendar=ada.calendar)
+    start(run, ada, at=NINE)
+    start(light, ben, at=NINE)
+    finish(run, ada, at=NINE + minutes(60), pieces=4)
+    assert unpaid_in(runs_in(Clocking.objects.all())) == {}

@@ -1,14 +1,25 @@
 """The bench, by plain forms as without JavaScript."""
 
 import re
+from datetime import timedelta
 from uuid import uuid4
 
 import pytest
 from django.urls import reverse
+from django.utils import timezone
 
 from orders.models import Operation
 from shop.models import Clocking
-from tests.builders import a_hand, a_joint, a_workshop, an_assembly, an_operation, an_order
+from shop.services.clocking import start
+from tests.builders import (
+    a_hand,
+    a_joint,
+    a_station,
+    a_workshop,
+    an_assembly,
+    an_operation,
+    an_order,
+)
 
 pytestmark = pytest.mark.django_db
 
@@ -160,3 +171,80 @@ def test_many_operations_cost_no_more_queries(floor, django_assert_max_num_queri
     client = floor.as_(floor.worker)
     with django_assert_max_num_queries(24):
         client.get(reverse("bench"))
+
+
+@pytest.fixture
+def minding(floor):
+    """The hand cleans up at the bench while the router beside it runs; also what is neither."""
+    floor.workshop.allows_minding = True
+    floor.workshop.save()
+    for station in (floor.bench, a_station(floor.workshop, name="Router", kind="router")):
+        station.area, station.may_be_left = "hall", station.kind == "router"
+        station.save()
+    run = an_operation(floor.order, name="Rout", station_kind="router")
+    light = an_operation(floor.order, name="Clean up", code="clean-up")
+    at = timezone.now() - timedelta(minutes=10)
+    for operation in (run, light):
+        start(operation, floor.hand, at=at)
+    return run, light
+
+
+def test_the_bench_shows_a_run_and_the_light_work_beside_it(floor, minding):
+    run, _ = minding
+    page = floor.as_(floor.worker).get(reverse("bench")).content.decode()
+    assert "<h1>Clean up</h1>" in page
+    assert "“Rout” runs on Router since" in page
+    assert "and you mind it" in page
+    other = floor.as_(floor.worker).get(reverse("clock", args=[run.pk])).content.decode()
+    assert "<h1>Rout</h1>" in other
+    assert "“Clean up” goes on since" in other
+
+
+@pytest.mark.parametrize("which", [0, 1])
+def test_each_of_the_two_is_stopped_from_the_bench(floor, minding, which):
+    stopped, goes_on = minding[which], minding[1 - which]
+    client = floor.as_(floor.worker)
+    for act in ("pause-work", "finish-work"):
+        key = Clocking.objects.running().get(operation=stopped).key
+        page = client.get(reverse("bench")).content.decode()
+        assert f'value="{key}"' in page
+        assert f'action="{reverse(act, args=[stopped.pk])}"' in page
+        client.post(reverse(act, args=[stopped.pk]), {"key": key})
+        assert [row.operation for row in Clocking.objects.running()] == [goes_on]
+        if act == "pause-work":
+            start(Operation.objects.get(pk=stopped.pk), floor.hand, at=timezone.now())
+
+
+def test_the_bench_says_what_a_start_would_pause(floor, minding):
+    client = floor.as_(floor.worker)
+    other = an_operation(floor.order, name="Sand", code="sand")
+    page = client.get(reverse("clock", args=[other.pk])).content.decode()
+    assert re.search("“Clean up” runs; starting this\\s+pauses it", page)
+    assert re.search("you mind it; starting this\\s+leaves it running", page)
+    whole = client.get(reverse("clock", args=[floor.first.pk])).content.decode()
+    assert whole.count("starting this pauses it") == 2
+
+
+def test_the_bench_says_what_may_begin_beside_a_run(floor, minding):
+    run, _ = minding
+    start(floor.first, floor.hand, at=timezone.now())
+    start(run, floor.hand, at=timezone.now())
+    floor.second.after.clear()
+    floor.second.code = "clean-up"
+    floor.second.save()
+    page = floor.as_(floor.worker).get(reverse("bench")).content.decode()
+    assert "may begin beside what runs" in page
+
+
+def test_a_foreman_sees_both_at_the_choice_of_the_bench(floor, minding):
+    page = floor.as_(floor.foreman).get(reverse("bench") + "?hand=0").content.decode()
+    assert "Rout, since" in page
+    assert "Clean up, since" in page
+
+
+def test_two_at_once_cost_few_queries(floor, minding, django_assert_max_num_queries):
+    client = floor.as_(floor.worker)
+    for path in (reverse("bench"), reverse("clock", args=[floor.first.pk])):
+        client.get(path)
+        with django_assert_max_num_queries(29):
+            client.get(path)

@@ -66,6 +66,32 @@ def test_queries_do_not_grow_with_the_shop(floor, place, django_assert_max_num_q
     assert landmark.lower() in page.content.decode().lower()
 
 
+def test_the_time_book_says_what_of_a_minded_run_is_paid(floor, django_assert_max_num_queries):
+    start = timezone.now() - timedelta(hours=3)
+    rows = [
+        Clocking.objects.create(
+            operation=operation,
+            hand=floor.hand,
+            started_at=start,
+            ended_at=start + timedelta(minutes=length),
+            attention=attention,
+            area="hall",
+        )
+        for operation, length, attention in (
+            (floor.first, 120, "minded"),
+            (floor.second, 45, "light"),
+        )
+    ]
+    client = floor.as_(floor.owner)
+    with django_assert_max_num_queries(13):
+        page = client.get(reverse("time-book")).content.decode()
+    assert page.count(" paid</small>") == 1
+    assert "75 paid" in page
+    one, other = (client.get(reverse("clocking", args=[row.pk])).content.decode() for row in rows)
+    assert "its hand is paid 75 of its 120 minutes here" in one
+    assert "its hand is paid" not in other
+
+
 def test_a_page_allows_no_script_or_style_of_its_own(floor):
     client = floor.as_(floor.owner)
     for path, _, _ in pages_of(floor):
