@@ -29,6 +29,9 @@ trap 'exit 130' INT TERM
 export TRENAIL_DATA="$scratch/data" TRENAIL_HTTPS=no TRENAIL_TEST_EVERYTHING="$everything"
 export PYTHONDONTWRITEBYTECODE=1
 python="$VENV/bin/python"
+workers=$(nproc) # each has a Redis database of its own, of which there are 16
+[ "$workers" -ge 2 ] || workers=2
+[ "$workers" -le 8 ] || workers=8
 
 # Compiled once beside the checks, and not by each process of the tests.
 NUMBA_CACHE_DIR="$TRENAIL_DATA/compiled" "$python" -c "from shop.core.plan import compiled; compiled.get_ready()" &
@@ -49,9 +52,9 @@ wait "$compiling"
 
 say "== the suite on SQLite with the embedded worker"
 if has_servers && [ $# -eq 0 ]; then # the generated requests are for the stricter of the two
-  "$python" -m pytest -n 2 --dist loadgroup --ignore=tests/test_api_schema.py "$@"
+  "$python" -m pytest -n "$workers" --dist loadgroup --ignore=tests/test_api_schema.py "$@"
 else
-  "$python" -m pytest -n 2 --dist loadgroup "$@"
+  "$python" -m pytest -n "$workers" --dist loadgroup "$@"
 fi
 
 if has_servers; then
@@ -66,7 +69,7 @@ if has_servers; then
   redis-server --port "$redis_port" --bind 127.0.0.1 --save '' --appendonly no \
     --daemonize yes --pidfile "$scratch/redis.pid" --dir "$scratch" >/dev/null
   DATABASE_URL="postgres://trenail@127.0.0.1:$pg_port/postgres" REDIS_URL="redis://127.0.0.1:$redis_port/0" \
-    "$python" -m pytest -n 2 --dist loadgroup --ignore-glob='*/core/*' --ignore=tests/costing/documents \
+    "$python" -m pytest -n "$workers" --dist loadgroup --ignore-glob='*/core/*' --ignore=tests/costing/documents \
       --ignore=tests/costing/management/test_calculate.py --ignore=tests/costing/management/test_try_out.py \
       --ignore=tests/costing/management/test_telling.py --ignore=tests/test_routes.py \
       --ignore-glob='*/test_in_browser.py' "$@"
