@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -29,17 +29,34 @@ class Block:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DayLine:
-    """The line from its first hour to its last: ticks, hours at work, pieces of work."""
+    """The line from its first hour to its last: ticks, hours at work, pieces of work.
+
+    What is done while a machine runs lies above the run.
+    """
 
     hours: tuple[Block, ...]
     open: tuple[Block, ...]
     work: tuple[Block, ...]
+    above: tuple[Block, ...] = ()
+
+    @property
+    def top(self) -> int:
+        """Where the drawing begins: higher with work above the rest."""
+        return -22 if self.above else 0
+
+    @property
+    def height(self) -> int:
+        """How high it is."""
+        return 46 - self.top
 
 
-def day_line(open_spans: Sequence[Span], work: Sequence[Sequence[Span]]) -> DayLine | None:
+def day_line(
+    open_spans: Sequence[Span], work: Sequence[Sequence[Span]], beside: Collection[int] = ()
+) -> DayLine | None:
     """Draw a day; None when there is nothing to draw.
 
-    `work` has the stretches of each piece of work in order; it is numbered from 1.
+    `work` has the stretches of each piece of work in order; it is numbered from 1. `beside` are the
+    numbers of what is done while a machine runs.
     """
     spans = [*open_spans, *(span for stretches in work for span in stretches)]
     if not spans:
@@ -47,14 +64,16 @@ def day_line(open_spans: Sequence[Span], work: Sequence[Sequence[Span]]) -> DayL
     first = _whole_hour(min(start for start, _ in spans))
     last = _whole_hour(max(end for _, end in spans) + timedelta(minutes=59))
     scale = WIDTH / ((last - first) / timedelta(hours=1))
+    blocks = [
+        (number, _block(span, first, scale, str(number)))
+        for number, stretches in enumerate(work, start=1)
+        for span in stretches
+    ]
     return DayLine(
         hours=tuple(_hours(first, last, scale)),
         open=tuple(_block(span, first, scale) for span in open_spans),
-        work=tuple(
-            _block(span, first, scale, str(number))
-            for number, stretches in enumerate(work, start=1)
-            for span in stretches
-        ),
+        work=tuple(block for number, block in blocks if number not in beside),
+        above=tuple(block for number, block in blocks if number in beside),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from django.template.loader import render_to_string
@@ -27,7 +28,7 @@ def day_sheets_pdf(
 
 
 def _page(sheet: DaySheet, shop: Shop, clock_address: Callable[[int], str]) -> str:
-    items = [
+    items: list[dict[str, Any]] = [
         {
             "item": item,
             "number": number,
@@ -47,7 +48,11 @@ def _page(sheet: DaySheet, shop: Shop, clock_address: Callable[[int], str]) -> s
             "made_on": sheet.on,
             "project": sheet.hand,
             "items": items,
-            "line": day_line(sheet.hours, [item.stretches for item in sheet.items]),
+            "line": day_line(
+                sheet.hours,
+                [item.stretches for item in sheet.items],
+                [row["number"] for row in items if row["item"].bar.meanwhile],
+            ),
             "cautions": list(_cautions(sheet)),
         },
     )

@@ -64,3 +64,11 @@ def unpaid(run: Span, light: Iterable[Span]) -> timedelta:
     the run keeps its length, by which the machine is charged and its times are learned.
     """
     return length((max(a, run[0]), min(b, run[1])) for a, b in light if a < run[1] and b > run[0])
+
+
+def while_running(machines: Iterable[str]) -> str:
+    """When light work is done, in words: beside which machines; "" beside none."""
+    names = list(dict.fromkeys(machines))
+    if not names:
+        return ""
+    return f"while the {' and the '.join(names)} {'run' if len(names) > 1 else 'runs'}"

@@ -37,7 +37,7 @@ class Work:
     `pinned_to` are the station and the hand of its pin, 0 where it leaves that to the plan.
     `operation`, `station` and `hand` are for the same content as rows, `pk` is that of the
     operation; 0 for several. `kind` and `skill` say where it may go; `due` is until when its order
-    is in time, for the last operation of it.
+    is in time, for the last operation of it. `meanwhile` says which machine runs beside it.
     """
 
     order: int
@@ -62,6 +62,7 @@ class Work:
     due: datetime | None = None
     is_pinned: bool = False
     pinned_to: tuple[int, int] = (0, 0)
+    meanwhile: str = ""
 
     @property
     def state(self) -> tuple[bool, bool, bool, bool]:
@@ -430,7 +431,20 @@ def _line(text: str, x: float, y: float) -> Line:
 
 
 def _tracks(works: Sequence[Work]) -> list[list[Work]]:
-    """Works that overlap lie under each other, in as few tracks as there are at once."""
+    """Works that overlap lie under each other, in as few tracks as there are at once.
+
+    What a hand does while a machine runs lies below the run.
+    """
+    below = [work for work in works if work.meanwhile and _is_beside(work, works)]
+    return _packed([work for work in works if work not in below]) + _packed(below)
+
+
+def _is_beside(work: Work, works: Sequence[Work]) -> bool:
+    rest = (other for other in works if not other.meanwhile)
+    return any(other.start < work.end and work.start < other.end for other in rest)
+
+
+def _packed(works: Sequence[Work]) -> list[list[Work]]:
     tracks: list[list[Work]] = []
     for work in sorted(works, key=lambda w: (w.start, w.end)):
         for track in tracks:

@@ -12,8 +12,10 @@ from zoneinfo import ZoneInfo
 from orders.models import Commission
 from orders.models.owned import OwnedQuerySet
 from shop.core.calendar import Calendar
+from shop.core.minding import together
 from shop.models import Booking, Closure, Hand, Pin, Plan, Station, Workshop
 
+from .meanwhile import meanwhile_of
 from .problem import due_at
 from .weeks import Weeks
 
@@ -23,7 +25,10 @@ Span = tuple[datetime, datetime]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ChartBar:
-    """A booking as a bar; `stretches` are its pieces of work, `late_min` how late its order is."""
+    """A booking as a bar; `stretches` are its pieces of work, `late_min` how late its order is.
+
+    `meanwhile` says which machine runs beside it, minded by the same hand.
+    """
 
     booking_id: int
     operation_id: int
@@ -45,6 +50,7 @@ class ChartBar:
     skill: str
     pin: Pin | None
     overtime: tuple[Span, ...] = ()
+    meanwhile: str = ""
 
     @property
     def is_late(self) -> bool:
@@ -115,7 +121,10 @@ def chart(plan: Plan, start_day: date, days: int = 5, by: By = "station") -> Wal
     end = midnight(start_day + timedelta(days=days), zone)
     late = {order.commission_id: order.late_min for order in late_work(plan)}
     bookings = list(bookings_of(plan).filter(ends_at__gt=start, starts_at__lt=end))
-    bars = {booking.pk: bar_of(booking, late) for booking in bookings}
+    meanwhile = meanwhile_of((booking, stretches_of(booking)) for booking in bookings)
+    bars = {
+        booking.pk: bar_of(booking, late, meanwhile.get(booking.pk, "")) for booking in bookings
+    }
     if by == "order":
         return WallChart(
             by=by,
@@ -213,7 +222,7 @@ def bookings_of(plan: Plan) -> OwnedQuerySet:
     )
 
 
-def bar_of(booking: Booking, late: Mapping[int, float]) -> ChartBar:
+def bar_of(booking: Booking, late: Mapping[int, float], meanwhile: str = "") -> ChartBar:
     """A booking as it is shown."""
     operation = booking.operation
     return ChartBar(
@@ -237,6 +246,7 @@ def bar_of(booking: Booking, late: Mapping[int, float]) -> ChartBar:
         skill=operation.skill,
         pin=getattr(operation, "pin", None),
         overtime=spans_of(booking.overtime),
+        meanwhile=meanwhile,
     )
 
 
@@ -349,6 +359,7 @@ def _row(
 ) -> ChartRow:
     openings = calendar.openings(*window)
     places = row.places if isinstance(row, Station) else 1
+    work = [span for bar in bars for span in bar.stretches]
     return ChartRow(
         pk=row.pk,
         name=row.name,
@@ -365,7 +376,7 @@ def _row(
             for closure in closures
         ),
         openings=tuple((opening.start, opening.end) for opening in openings),
-        load_min=sum(minutes_within(bar.stretches, *window) for bar in bars),
+        load_min=minutes_within(work if isinstance(row, Station) else together(work), *window),
         skills=() if isinstance(row, Station) else tuple(s.skill for s in row.skills.all()),
         open_min=places * sum(opening.minutes for opening in openings),
     )

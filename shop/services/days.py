@@ -12,11 +12,15 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q
 
 from orders.models import Operation, Part
+from shop.core.minding import length
 from shop.models import Booking, Closure, DayIssue, Hand, Plan
 
 from .chart import ChartBar, Span, bar_of, bookings_of, late_work, midnight, stretches_of
 from .day_issues import changes_since, content_of, within
+from .meanwhile import meanwhile_of
 from .weeks import Weeks
+
+A_MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -76,14 +80,13 @@ class DaySheet:
 
     @property
     def work_min(self) -> float:
-        """Planned minutes of the day."""
-        spans = (end - start for item in self.items for start, end in item.stretches)
-        return sum(span / timedelta(minutes=1) for span in spans)
+        """Planned minutes of the day; those with two things at once count once."""
+        return length(span for item in self.items for span in item.stretches) / A_MINUTE
 
     @property
     def open_min(self) -> float:
         """Minutes that the hand is at work."""
-        return sum((end - start) / timedelta(minutes=1) for start, end in self.hours)
+        return sum((end - start) / A_MINUTE for start, end in self.hours)
 
 
 def next_day_of_work(plan: Plan, now: datetime) -> date:
@@ -108,7 +111,12 @@ def day_sheet(hand: Hand, on: date) -> DaySheet:
     calendar = Weeks.of(workshop, day[0]).calendar_of(hand)
     hours = [(opening.start, opening.end) for opening in calendar.openings(*day)]
     parts = _parts(booking.operation for booking in bookings)
-    items = tuple(_item(booking, late, parts, day) for booking in bookings)
+    meanwhile = meanwhile_of((booking, _in_day(booking, day)) for booking in bookings)
+    bookings.sort(key=lambda booking: (booking.starts_at, booking.pk in meanwhile))
+    items = tuple(
+        _item(booking, bar_of(booking, late, meanwhile.get(booking.pk, "")), parts, day)
+        for booking in bookings
+    )
     issue = DayIssue.objects.filter(hand=hand, on=on).order_by("-number").first()
     stands = content_of((item.bar, item.stretches) for item in items)
     return DaySheet(
@@ -153,10 +161,8 @@ def _parts(operations: Iterable[Operation]) -> dict[int, list[Part]]:
     return found
 
 
-def _item(
-    booking: Booking, late: dict[int, float], parts: dict[int, list[Part]], day: Span
-) -> DayItem:
-    operation, bar = booking.operation, bar_of(booking, late)
+def _item(booking: Booking, bar: ChartBar, parts: dict[int, list[Part]], day: Span) -> DayItem:
+    operation = booking.operation
     return DayItem(
         bar=bar,
         stretches=_in_day(booking, day),

@@ -13,6 +13,7 @@ from icalendar import Calendar, Event
 from shop.models import Booking, Closure, Feed, Hand, Plan, Station, User
 
 from .chart import Span, bookings_of, stretches_of
+from .meanwhile import meanwhile_of
 from .tokens import hash_of
 
 BYTES = 24
@@ -78,19 +79,22 @@ def written(feed: Feed, *, at: datetime) -> bytes:
     reach = at - BEHIND, at + AHEAD
     plan = Plan.objects.in_force().of(feed.workshop).first()
     if plan is not None:
-        for booking in _bookings(feed, plan, reach):
+        bookings = _bookings(feed, plan, reach)
+        meanwhile = meanwhile_of((booking, stretches_of(booking)) for booking in bookings)
+        for booking in bookings:
+            said = meanwhile.get(booking.pk, "")
             for number, stretch in enumerate(stretches_of(booking), start=1):
-                calendar.add_component(_work(booking, number, stretch, plan))
+                calendar.add_component(_work(booking, number, stretch, plan, said))
     for closure in _closures(feed, reach):
         calendar.add_component(_away(closure))
     text: bytes = calendar.to_ical()
     return text
 
 
-def _bookings(feed: Feed, plan: Plan, reach: Span) -> Iterator[Booking]:
+def _bookings(feed: Feed, plan: Plan, reach: Span) -> list[Booking]:
     mine = Q(hand=feed.hand) | Q(helpers=feed.hand) if feed.hand else Q(station=feed.station)
     found = bookings_of(plan).filter(mine, ends_at__gt=reach[0], starts_at__lt=reach[1])
-    return iter(found.distinct())
+    return list(found.distinct())
 
 
 def _closures(feed: Feed, reach: Span) -> Iterator[Closure]:
@@ -102,7 +106,7 @@ def _closures(feed: Feed, reach: Span) -> Iterator[Closure]:
     return iter(rows)
 
 
-def _work(booking: Booking, number: int, stretch: Span, plan: Plan) -> Event:
+def _work(booking: Booking, number: int, stretch: Span, plan: Plan, meanwhile: str) -> Event:
     operation = booking.operation
     others = [str(helper) for helper in booking.helpers.all()]
     event = Event()
@@ -118,6 +122,7 @@ def _work(booking: Booking, number: int, stretch: Span, plan: Plan) -> Event:
         f"{operation.pieces} pieces, {operation.mark}",
         str(booking.hand or ""),
         f"with {', '.join(others)}" if others else "",
+        meanwhile,
     ]
     event.add("DESCRIPTION", "\n".join(line for line in said if line))
     return event

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
@@ -13,10 +13,13 @@ from django.utils import timezone
 from orders.models.owned import OwnedQuerySet
 from orders.services.release import GONE
 from shop.core.axis import Axis, axis_for
+from shop.core.minding import Attention, length, while_running
 from shop.core.wallchart import NAMES, RIGHT, Chart, Closed, Lane, Work, draw, weaves_of
 from shop.models import Clocking, Plan
 
 from .chart import ChartBar, ChartRow, OrderEnd, WallChart, ends_of
+
+A_MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +45,11 @@ class Sheet:
     def has_overtime(self) -> bool:
         """Whether anybody works beyond regular hours in it."""
         return any(work.overtime for lane in self.lanes for work in lane.works)
+
+    @property
+    def has_minding(self) -> bool:
+        """Whether anybody does light work while a machine runs in it."""
+        return any(work.meanwhile for lane in self.lanes for work in lane.works)
 
 
 def sheet_of(plan: Plan, found: WallChart, *, now: datetime, followed: int | None) -> Sheet:
@@ -84,8 +92,14 @@ class _Clockings:
     def __init__(self, clockings: Iterable[Clocking], now: datetime, by: str) -> None:
         self.now = now
         self.by_row: dict[int | None, list[Clocking]] = defaultdict(list)
+        self.by = by
         self.running: dict[int, Clocking] = {}
         self.all = list(clockings)
+        self.meanwhile = {
+            clocking.pk: while_running(self._beside(clocking))
+            for clocking in self.all
+            if clocking.attention == Attention.LIGHT
+        }
         for clocking in self.all:
             row = {
                 "station": clocking.station_id,
@@ -99,6 +113,22 @@ class _Clockings:
     def of_row(self, pk: int | None) -> list[Clocking]:
         """Those of one station or hand."""
         return self.by_row.get(pk, [])
+
+    def minutes_of(self, clockings: Iterable[Clocking]) -> float:
+        """Minutes clocked; a hand's minutes with two things at once count once."""
+        spans = [(one.started_at, one.ended_at or self.now) for one in clockings]
+        if self.by == "hand":
+            return length(spans) / A_MINUTE
+        return sum((end - start) / A_MINUTE for start, end in spans)
+
+    def _beside(self, light: Clocking) -> Iterator[str]:
+        """The stations of the runs that the hand minded during light work."""
+        until = light.ended_at or self.now
+        for one in self.all:
+            is_minded = one.hand_id == light.hand_id and one.attention == Attention.MINDED
+            ends = one.ended_at or self.now
+            if is_minded and one.started_at < until and light.started_at < ends:
+                yield str(one.station or "machine")
 
     def titles(self) -> dict[int, str]:
         """The titles of the orders that were worked on."""
@@ -115,17 +145,13 @@ def _lane(
     pk: int | None = -1,
 ) -> Lane:
     past = clockings.of_row(row.pk if pk == -1 else None)
-    works = [_clocked(clocking, clockings.now, row.bars, ends, zone) for clocking in past]
+    works = [_clocked(clocking, clockings, row.bars, ends, zone) for clocking in past]
     drawn = {clocking.operation_id for clocking in past if clocking.ended_at is None}
     works += [
         _booked(bar, ends, zone)
         for bar in row.bars
         if bar.operation_id not in drawn and bar.state not in GONE
     ]
-    clocked = sum(
-        ((clocking.ended_at or clockings.now) - clocking.started_at).total_seconds() / 60
-        for clocking in past
-    )
     return Lane(
         name=row.name,
         note=row.note,
@@ -134,7 +160,7 @@ def _lane(
             Closed(start=closure.start, end=closure.end, reason=closure.reason)
             for closure in row.closures
         ),
-        load_min=row.load_min + clocked,
+        load_min=row.load_min + clockings.minutes_of(past),
         open_min=row.open_min,
         pk=row.pk if pk == -1 else 0,
         takes=row.skills or (row.note,),
@@ -156,6 +182,7 @@ def _booked(bar: ChartBar, ends: Mapping[int, OrderEnd], zone: ZoneInfo) -> Work
         labels=_labels(bar.commission_mark, bar.name),
         words=_words(bar.mark, bar.title, bar.name, who, (bar.start, bar.end), zone)
         + (", late" if is_late else _to_spare(end))
+        + (f", {bar.meanwhile}" if bar.meanwhile else "")
         + (", pinned" if bar.pin else "")
         + (f", {beyond_min / 60:.1f} h overtime" if beyond_min else ""),
         operation=bar.name,
@@ -173,18 +200,20 @@ def _booked(bar: ChartBar, ends: Mapping[int, OrderEnd], zone: ZoneInfo) -> Work
         is_pinned=bar.pin is not None,
         pinned_to=(bar.pin.station_id or 0, bar.pin.hand_id or 0) if bar.pin else (0, 0),
         due=due if end is not None and end.operation_id == bar.operation_id else None,
+        meanwhile=bar.meanwhile,
     )
 
 
 def _clocked(
     clocking: Clocking,
-    now: datetime,
+    known: _Clockings,
     bars: Sequence[ChartBar],
     ends: Mapping[int, OrderEnd],
     zone: ZoneInfo,
 ) -> Work:
     """A clocking; one that runs reaches to where the plan has its end."""
-    operation, order = clocking.operation, clocking.operation.commission
+    operation, order, now = clocking.operation, clocking.operation.commission, known.now
+    meanwhile = known.meanwhile.get(clocking.pk, "")
     is_running = clocking.ended_at is None
     planned = next((bar.end for bar in bars if bar.operation_id == operation.pk), now)
     end = clocking.ended_at or max(planned, now)
@@ -197,7 +226,7 @@ def _clocked(
         mark=order.mark,
         labels=_labels(order.mark, operation.name),
         words=f"{_words(operation.mark, order.title, operation.name, str(clocking.hand), span, zone)}"
-        f", {state}" + (", late" if is_late else ""),
+        f", {state}" + (f", {meanwhile}" if meanwhile else "") + (", late" if is_late else ""),
         operation=operation.name,
         station=str(clocking.station or ""),
         hand=str(clocking.hand),
@@ -206,6 +235,7 @@ def _clocked(
         is_late=is_late,
         is_done=not is_running,
         is_running=is_running,
+        meanwhile=meanwhile,
     )
 
 

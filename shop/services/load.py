@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from shop.core.minding import together
 from shop.core.narrowest import Narrowest, Place, narrowest
 from shop.models import Booking, Hand, Plan, Station
 
@@ -90,7 +91,7 @@ def load_of(plan: Plan, now: datetime, weeks: int = WEEKS) -> Load:
         for station in Station.objects.of(workshop).filter(is_in_use=True)
     ]
     hands = [
-        _row(hand, "", 1, on_hand[hand.pk], spans, calendars)
+        _row(hand, "", 1, together(on_hand[hand.pk]), spans, calendars)
         for hand in Hand.objects.of(workshop).filter(is_in_use=True)
     ]
     busy = max((_last_busy(row) for row in [*stations, *hands]), default=0)

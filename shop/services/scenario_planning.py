@@ -13,11 +13,12 @@ from django.utils import timezone
 from orders.core.errors import NotNow, WorkshopError
 from orders.models import Commission
 from orders.services.release import steps_of
+from shop.core.minding import Span, length
 from shop.core.narrowest import Place, narrowest
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
-from shop.core.plan.problem import Order, Problem
+from shop.core.plan.problem import Order, Problem, Resource
 from shop.core.scenario import (
     Away,
     Change,
@@ -244,18 +245,24 @@ def _places(
     problem: Problem, bookings: Sequence[core.Booking], until: datetime | None
 ) -> Iterator[Place]:
     """What is planned on each hand and station until all is done."""
-    load: dict[str, float] = {}
+    work: dict[str, list[Span]] = {}
     for booking in bookings:
-        minutes = sum((end - start) / MINUTE for start, end in booking.pieces)
         for key in (booking.station, *booking.hands):
             if key is not None:
-                load[key] = load.get(key, 0.0) + minutes
+                work.setdefault(key, []).extend(booking.pieces)
     for each in problem.resources:
         if each.calendar and until is not None:
             calendar = problem.calendars[each.calendar]
             yield Place(
                 name=each.label,
                 kind=each.station_kinds[0] if each.station_kinds else "",
-                load_min=load.get(each.key, 0.0),
+                load_min=_load_min(each, work.get(each.key, ())),
                 open_min=each.capacity * calendar.minutes_between(problem.now, until),
             )
+
+
+def _load_min(each: Resource, work: Sequence[Span]) -> float:
+    """Minutes of work; those in which a hand minds a machine beside other work count once."""
+    if each.kind == "hand":
+        return length(work) / MINUTE
+    return sum((end - start) / MINUTE for start, end in work)

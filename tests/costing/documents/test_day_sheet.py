@@ -8,9 +8,9 @@ import pytest
 from costing.documents.day_line import LEAST_FOR_A_FIGURE, WIDTH, day_line
 from costing.documents.day_sheet import day_sheets_pdf
 from costing.services.papers import shop_of
-from shop.models import Hand
+from shop.models import Booking, Hand
 from shop.services.days import day_sheet
-from tests.builders import a_hand, a_workshop
+from tests.builders import a_hand, a_station, a_workshop, an_operation
 from tests.costing.documents.reading import alternatives, pages, words
 from tests.costing.documents.samples import ON, a_planned_shop, address
 
@@ -104,3 +104,26 @@ def test_what_is_too_short_for_its_number_has_none():
 
 def test_an_empty_day_has_no_line():
     assert day_line([], []) is None
+
+
+def test_what_is_done_while_a_machine_runs_lies_above_the_run():
+    line = day_line([hours(8, 16)], [[hours(8, 10)], [hours(8, 9)], [hours(10, 12)]], [2])
+    assert [block.label for block in line.work] == ["1", "3"]
+    assert [block.label for block in line.above] == ["2"]
+    assert line.height > day_line([hours(8, 16)], [[hours(8, 10)]]).height
+
+
+def test_it_says_what_is_light_work_beside_a_machine(plan):
+    first = plan.bookings.order_by("pk").first()
+    router = a_station(plan.workshop, name="Router", kind="router", area="hall", may_be_left=True)
+    Booking.objects.create(
+        plan=plan,
+        operation=an_operation(first.operation.commission, name="Rout"),
+        station=router,
+        hand=first.hand,
+        starts_at=first.starts_at,
+        ends_at=first.ends_at,
+        stretches=first.stretches,
+    )
+    said = words(printed(plan, first_hand(plan)))
+    assert said.count("Light work, while the Router runs") == 1

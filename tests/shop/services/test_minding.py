@@ -1,19 +1,29 @@
 """A hand that minds a running machine and does light work beside it: planned, clocked, paid."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from django.utils import timezone
 
 from orders.core.errors import NotNow, RuleBroken
 from shop.core.minding import Attention
-from shop.models import Clocking, Hand, Station
+from shop.core.plan.planner import plan as make_plan
+from shop.models import Clocking, Hand, Plan, Station
+from shop.services.chart import chart
 from shop.services.clocking import correct, finish, pause, paused_by, running_of, start
+from shop.services.days import day_sheet
+from shop.services.feeds import feed_of, make_feed, written
+from shop.services.keys import task_key
+from shop.services.lanes import sheet_of
+from shop.services.load import load_of
 from shop.services.paid import runs_in, unpaid_in
+from shop.services.pins import Wish, consequence, look
 from shop.services.problem import problem_for
+from shop.services.scenario_planning import _places
 from shop.services.stations import areas_of, change_station
 from shop.services.workshops import change_workshop, handwork
 from tests.builders import a_calendar, a_hand, a_station, a_workshop, an_operation, an_order
+from tests.shop.services.test_chart import book
 from tests.shop.services.test_planning import planned, violations
 
 pytestmark = pytest.mark.django_db
@@ -277,3 +287,92 @@ def test_only_the_hands_own_light_work_takes_from_a_run(shop, run, light, ada):
     start(light, ben, at=NINE)
     finish(run, ada, at=NINE + minutes(60), pieces=4)
     assert unpaid_in(runs_in(Clocking.objects.all())) == {}
+
+
+DAY = date(2026, 1, 5)
+
+
+@pytest.fixture
+def plan(shop, run, light, ada):
+    """Routing from 9 to 11, cleaning up beside it from 9 to 9:40, fitting from 11 to 12."""
+    plan = Plan.objects.create(
+        workshop=shop, number=1, state=Plan.State.ADOPTED, made_at=NINE, read_at=NINE
+    )
+    fit = an_operation(an_order(shop), name="Fit")
+    bench, router = Station.objects.get(name="Bench"), Station.objects.get(name="Router")
+    for operation, station, begin, length in (
+        (light, bench, 0, 40), (run, router, 0, 120), (fit, bench, 120, 60)
+    ):  # fmt: skip
+        begins = NINE + minutes(begin)
+        book(plan, operation, (begins, begins + minutes(length)), station=station, hand=ada)
+    return plan
+
+
+def test_the_chart_lays_light_work_below_the_run_and_counts_a_minute_once(plan):
+    (row,) = chart(plan, DAY, 1, "hand").rows
+    assert row.load_min == 180
+    sheet = sheet_of(plan, chart(plan, DAY, 1, "hand"), now=NINE - minutes(60), followed=None)
+    rout, fit, clean = sheet.chart.rows[0].bars
+    assert [bar.work.operation for bar in (rout, fit, clean)] == ["Rout", "Fit", "Clean up"]
+    assert rout.y == fit.y < clean.y
+    assert clean.work.words.endswith(", Ada, while the Router runs")
+    assert not rout.work.meanwhile
+    assert sheet.has_minding
+    router, bench = chart(plan, DAY, 1, "station").rows
+    assert (router.load_min, bench.load_min) == (120, 100)
+
+
+def test_what_was_clocked_is_drawn_and_counted_alike(plan, run, light, ada):
+    start(run, ada, at=NINE)
+    start(light, ada, at=NINE + minutes(10))
+    finish(light, ada, at=NINE + minutes(30), pieces=4)
+    finish(run, ada, at=NINE + minutes(60), pieces=4)
+    found = chart(plan, DAY, 1, "hand")
+    lane = sheet_of(plan, found, now=NINE + minutes(90), followed=None).lanes[0]
+    assert [work.meanwhile for work in lane.works if work.is_done] == ["", "while the Router runs"]
+    assert lane.load_min - found.rows[0].load_min == 60
+
+
+def test_the_day_sheet_says_what_is_done_while_a_machine_runs(plan, ada):
+    sheet = day_sheet(ada, DAY)
+    assert [(item.bar.name, item.bar.meanwhile) for item in sheet.items] == [
+        ("Rout", ""), ("Clean up", "while the Router runs"), ("Fit", ""),
+    ]  # fmt: skip
+    assert sheet.work_min == 180
+
+
+def test_the_load_of_a_hand_counts_a_minute_once(plan):
+    found = load_of(plan, NINE)
+    assert found.hands[0].whole.load_min == 180
+    assert [row.whole.load_min for row in found.stations] == [120, 100]
+
+
+def test_a_feed_says_it_too(plan, ada):
+    secret = make_feed(ada, by=None, at=NINE)
+    feed = feed_of(secret, at=NINE)
+    assert feed
+    said = written(feed, at=NINE).decode().replace("\r\n ", "")
+    assert said.count("while the Router runs") == 1
+
+
+def test_where_the_machine_may_be_left_no_more_nothing_is_said(plan, ada):
+    change_station(Station.objects.get(name="Router"), may_be_left=False)
+    assert not any(item.bar.meanwhile for item in day_sheet(ada, DAY).items)
+
+
+def test_light_work_is_moved_about_beside_its_run(plan, run, light):
+    found = look(light, Wish(starts_at=NINE + minutes(30)), now=NINE - minutes(60))
+    would = {booking.task: booking.start for booking in found.would.bookings}
+    assert would[task_key(light.pk)] == NINE + minutes(30)
+    assert would[task_key(run.pk)] == NINE
+    told = consequence(light, Wish(starts_at=NINE + minutes(30)), now=NINE - minutes(60))
+    assert len(told.moves) == 0
+
+
+def test_a_scenario_counts_a_minute_of_a_hand_once(shop, run, light):
+    problem = problem_for(shop, timezone.now())
+    found = make_plan(problem)
+    (place,) = [
+        p for p in _places(problem, found.bookings, found.bookings[0].end) if p.name == "Ada"
+    ]
+    assert place.load_min == 120

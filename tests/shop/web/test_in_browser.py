@@ -303,3 +303,32 @@ def test_a_finger_that_rests_on_a_bar_takes_it_and_one_that_swipes_does_not(
         "all => all.map((one) => one.offsetHeight)"
     )
     assert min(heights) >= 44
+
+
+@pytest.fixture
+def minded(workshop, nora, operation):
+    """A run at the router while Nora cuts the tenon beside it."""
+    router = a_station(workshop, name="Router", kind="router", area="hall", may_be_left=True)
+    beside = Booking.objects.get(operation=operation)
+    return Booking.objects.create(
+        plan=beside.plan,
+        operation=an_operation(an_order(workshop), name="Rout the groove"),
+        station=router,
+        hand=nora,
+        starts_at=beside.starts_at,
+        ends_at=beside.ends_at,
+        stretches=beside.stretches,
+    )
+
+
+def test_a_run_and_the_work_beside_it_lie_under_each_other(open_as, workshop, minded):
+    page = open_as(a_member(workshop, "owner"))
+    page.goto(reverse("wall-chart") + "?by=hand&scale=day")
+    run = page.locator("a[aria-label*='Rout the groove'] path.bar").bounding_box()
+    beside = page.locator("a[aria-label*='while the Router runs'] path.bar").bounding_box()
+    assert run["y"] + run["height"] <= beside["y"]
+    assert page.get_by_text("while a machine runs").is_visible()
+    assert [excess_of(page, width) for width in (1280, 800)] == [0, 0]
+    page.goto(reverse("wall-chart") + "?by=hand&as=rows&scale=day")
+    assert page.locator("td", has_text="while the Router runs").first.is_visible()
+    assert faults_of(page) == []
