@@ -79,7 +79,7 @@ ORDER_SIZE = 13
 # The real numbers: worth of the current and of the tried plan, rank of the best, prices.
 NOW, TRYING, BEST_MAIN, BEST_SPAN, BEST_SUM, MOVED_PRICE, SETUP_PRICE, PULL = range(8)
 OVERTIME_PRICE, PROGRESS_PRICE, IDLE_PRICE, SLIP_PRICE, SLIP_NOW, SLIP_TRYING = range(8, 14)
-REALS = 14
+BEST_SLIP, REALS = 14, 15
 
 
 def drawn(s: Whole) -> float:
@@ -563,19 +563,23 @@ def main_of(s: Whole, x: Real) -> float:
 
 
 def keep_best(s: Whole, x: Real) -> None:
-    """Keeps the current plan if it is the best by goal, makespan and sum of ends."""
+    """Keeps the current plan if it is the best by goal, slips, makespan and sum of ends."""
     main = main_of(s, x)
     if main > x[BEST_MAIN] + 1e-6:
         return
     first, last = s[JOBS], s[JOBS] + JOB * s[JOB_COUNT]
+    slip = x[SLIP_NOW] / x[SLIP_PRICE] if x[SLIP_PRICE] > 0 else 0.0
+    is_same = main > x[BEST_MAIN] - 1e-6
+    if is_same and slip > x[BEST_SLIP] + 1e-6:
+        return
+    is_same = is_same and slip > x[BEST_SLIP] - 1e-6
     span, total = 0.0, 0.0
     for job in range(first, last, JOB):
         span = max(span, float(s[job + END0]))
         total += s[job + END0]
-    is_same = main > x[BEST_MAIN] - 1e-6
     if is_same and (span > x[BEST_SPAN] or (span == x[BEST_SPAN] and total >= x[BEST_SUM])):
         return
-    x[BEST_MAIN], x[BEST_SPAN], x[BEST_SUM] = main, span, total
+    x[BEST_MAIN], x[BEST_SLIP], x[BEST_SPAN], x[BEST_SUM] = main, slip, span, total
     for r in range(s[RESOURCES], s[RESOURCES] + RESOURCE * s[RESOURCE_COUNT], RESOURCE):
         s[r + BEST_BIAS] = s[r + BIAS0]
     for i in range(s[LISTED]):
@@ -958,7 +962,7 @@ def anneal(s: Whole, x: Real, tries: int, hot: float, cold: float) -> None:
             continue
         limit = x[NOW] - heat * log(max(drawn(s), 1e-12)) + 1e-9
         if limit < NEVER and decode(s, x, changed, limit):
-            is_better = x[TRYING] - x[SLIP_TRYING] < x[NOW] - x[SLIP_NOW]
+            is_better = x[TRYING] < x[NOW] or x[TRYING] - x[SLIP_TRYING] < x[NOW] - x[SLIP_NOW]
             accept(s, x, changed)
             if is_better and x[NOW] < MISSED_PIN:
                 keep_best(s, x)

@@ -215,7 +215,7 @@ class _Build:
             self.whole[order : order + k.ORDER_SIZE] = record
         floor, prices = self.floor, self.floor.prices
         head = [*[k.NEVER] * 5, floor.move_price, prices.setup, PULL]
-        head += [prices.overtime, prices.in_progress, prices.idle, 0.0, 0.0, 0.0]
+        head += [prices.overtime, prices.in_progress, prices.idle, 0.0, 0.0, 0.0, k.NEVER]
         return [*head, *floor.weight, *floor.late_price]
 
     def _resources(self, resources: Sequence[int], calendars: Sequence[int]) -> int:
