@@ -93,3 +93,20 @@ def test_the_search_goes_well_below_the_rules() -> None:
 def test_another_seed_searches_elsewhere() -> None:
     problem = a_joinery_shop(3, 8, people=3)
     assert searched(problem, 200, seed=1) != searched(problem, 200, seed=2)
+
+
+def test_of_plans_as_late_as_each_other_the_nearest_to_being_less_late_is_kept() -> None:
+    floor, first = first_of(problem := a_joinery_shop(3, 8, people=3))
+    store = store_of(floor, problem.goal, first, 1, levels_of(floor))
+    whole, real = store.numbers()
+    whole[kernel.RANDOM], real[kernel.SLIP_PRICE] = 4711, 2.0
+    kernel.begin(whole, real)
+    met: dict[float, float] = {}
+    for _ in range(300):
+        kernel.anneal(whole, real, 1, 200.0, 200.0)
+        main, slip = round(kernel.main_of(whole, real), 3), real[kernel.SLIP_NOW] / 2.0
+        met[main] = min(met.get(main, slip), slip)
+        assert real[kernel.BEST_MAIN] <= main + 1e-3
+        if main == round(real[kernel.BEST_MAIN], 3):
+            assert real[kernel.BEST_SLIP] == pytest.approx(met[main])
+    assert len(met) > 3
