@@ -27,14 +27,13 @@ from shop.core.plan.tables import MARKS, found_in, store_of
 RUN, PLAIN_RUN = 60_000, 3_000
 """Jobs placed between two looks at the clock."""
 FIRST_ROUND = 2000
-LONGER, LONGER_MENDING = 1.25, 1.6
-"""By how much each round is longer than the last: from the rules, and near a plan that is known."""
 LATE_DAYS = 0.5
 """The heat of a round's begin: so late an order of mean weight."""
 HEAT, MOST_HEAT = 1.0, 0.2
 """The same where no order is due, as a share of what the plan is worth, times the number of jobs."""
-MENDING, MENDING_ROUND, HOTTER = 0.02, 400, 2.0
-"""The share of that heat near a plan that is known, its first round, and by how much each is hotter."""
+MENDING, MENDING_ROUND, HOTTER, LONGER = 0.02, 400, 2.0, 1.6
+"""Near a plan that is known: the share of that heat, the first round, and how much hotter and longer
+each is than the last."""
 FEW_LATE = 6
 """With no more orders late, one lane heeds above all what brings them nearer."""
 SPARED_MIN = (0, 30, 60, 120)
@@ -52,13 +51,17 @@ def engine_for(is_compiled: bool) -> ModuleType:
 
 @dataclass(frozen=True, slots=True)
 class Temper:
-    """What a lane heeds: by `slip` that an order slips beyond a level, and a share of the heat."""
+    """What a lane heeds: by `slip` that an order slips beyond a level, and a share of the heat.
+
+    Each round is `longer` than the last, by less where what few orders lack is soon found or not.
+    """
 
     slip: float
     heat: float
+    longer: float
 
 
-WIDE, CLOSE, PLAIN = Temper(1.0, 1.0), Temper(4.0, 0.2), Temper(0.0, 1.0)
+WIDE, CLOSE, PLAIN = Temper(1.0, 1.0, 1.6), Temper(4.0, 0.2, 1.25), Temper(0.0, 1.0, 1.6)
 
 
 class Search:
@@ -87,7 +90,7 @@ class Search:
         self.lanes = [self._lane(first_random(seed, lane), lane == 1) for lane in range(LANES)]
         self.is_idle = self.store.whole[kernel.LISTED] == 0
         self.round, self.done = FIRST_ROUND, 0
-        self.longer = LONGER_MENDING if lines else LONGER
+        self.is_mending = bool(lines)
         self.known = (inf, inf, inf, inf)
         self.hottest = self.most_heat = 0.0
         self.floor, self.tempers = floor, [PLAIN] * LANES
@@ -120,7 +123,8 @@ class Search:
         self.done += each
         if self.done >= self.round:
             self._meet()
-            self.round, self.done = int(self.round * self.longer), 0
+            longer = LONGER if self.is_mending else self.tempers[0].longer
+            self.round, self.done = int(self.round * longer), 0
             self.hottest = min(self.most_heat, self.hottest * HOTTER)
         return each * LANES
 
