@@ -100,6 +100,14 @@ class WorkshopSerializer(serializers.Serializer[Workshop]):
     plans_itself = serializers.BooleanField()
     batch_pieces = serializers.IntegerField(min_value=0, max_value=9999)
     outwork_days = serializers.IntegerField(min_value=0, max_value=365)
+    allows_minding = serializers.BooleanField(
+        help_text="A hand may mind a running machine while it does light work in the same area."
+    )
+    light_operations = serializers.ListField(
+        child=serializers.CharField(max_length=40),
+        max_length=200,
+        help_text="Operations at the bench, by their codes, that count as light work.",
+    )
     plans_by = serializers.ChoiceField(
         choices=Workshop.PlansBy.choices,
         help_text="Whether what counts is weighed by the prices, or one after another by the order.",

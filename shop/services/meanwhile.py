@@ -12,20 +12,23 @@ from shop.models import Booking
 def meanwhile_of(bookings: Iterable[tuple[Booking, Sequence[Span]]]) -> Mapping[int, str]:
     """“while the … runs”, by booking; each booking comes with its stretches in what is looked at.
 
-    Only work that overlaps a run of its own hand is in it, on a station that may be left.
+    Only work that overlaps a run of its own hand is in it, on a station of the same area that may
+    be left.
     """
-    runs: dict[int, list[tuple[str, Sequence[Span]]]] = defaultdict(list)
-    others: list[tuple[int, int, Sequence[Span]]] = []
+    runs: dict[tuple[int, str], list[tuple[str, Sequence[Span]]]] = defaultdict(list)
+    others: list[tuple[int, tuple[int, str], Sequence[Span]]] = []
     for booking, spans in bookings:
-        if booking.hand_id is None:
+        station = booking.station
+        if booking.hand_id is None or station is None or not station.area:
             continue
-        if booking.station is not None and booking.station.may_be_left:
-            runs[booking.hand_id].append((booking.station.name, spans))
+        near = booking.hand_id, station.area
+        if station.may_be_left:
+            runs[near].append((station.name, spans))
         else:
-            others.append((booking.pk, booking.hand_id, spans))
+            others.append((booking.pk, near, spans))
     found = {
-        pk: while_running(name for name, run in runs.get(hand, ()) if _overlap(spans, run))
-        for pk, hand, spans in others
+        pk: while_running(name for name, run in runs.get(near, ()) if _overlap(spans, run))
+        for pk, near, spans in others
     }
     return {pk: words for pk, words in found.items() if words}
 

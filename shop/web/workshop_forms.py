@@ -31,6 +31,7 @@ from shop.models.workshop import MOST_HOURS_LATE
 from shop.services.calendars import Hours
 from shop.services.measures import name_of
 from shop.services.stations import areas_of
+from shop.services.workshops import handwork
 
 from .time_book import MomentField
 
@@ -318,12 +319,24 @@ class WorkshopForm(SheetForm):
         help_text="From when it is sent out until it is back; what follows it waits so long.",
     )
 
+    allows_minding = forms.BooleanField(
+        label="A hand may mind a running machine while it does light work in the same area",
+        required=False,
+        help_text="Each station says whether it may be left. Never leave a machine that needs"
+        " watching; follow the makers' instructions and local rules.",
+    )
+    light_operations = forms.MultipleChoiceField(
+        label="Light work", required=False, widget=forms.CheckboxSelectMultiple
+    )
+
     plans_by = forms.ChoiceField(
         label="What counts is", choices=Workshop.PlansBy.choices, widget=forms.RadioSelect
     )
 
     def put_together(self) -> None:
-        """The measures in their order, and a price for each beside lateness."""
+        """What may be light work, the measures in their order, and a price for each."""
+        light: Any = self.fields["light_operations"]
+        light.choices = [*handwork().items()]
         kept = [*(self.row.measure_order if self.row is not None else ()), *[""] * len(ORDER)]
         for name, measure in zip(ORDER, kept, strict=False):
             more = [] if name == ORDER[0] else [("", "nothing more")]

@@ -65,7 +65,7 @@ def _learn(shop: Workshop, now: datetime) -> None:
 def _close_now_and_then(shop: Workshop, days: WorkingDays) -> None:
     """Leave, a course, and a machine that stands still."""
     hands = {hand.name.split()[0]: hand for hand in Hand.objects.of(shop)}
-    spindle = Station.objects.of(shop).get(kind="router")
+    router = Station.objects.of(shop).get(kind="router")
     for number, hand, reason in ((-10, "Joss", "First-aid course"), (3, "Petra", "Leave")):
         start = datetime.combine(days.day(number), datetime.min.time(), days.zone)
         close(
@@ -81,7 +81,7 @@ def _close_now_and_then(shop: Workshop, days: WorkingDays) -> None:
         starts_at=start + timedelta(hours=7),
         ends_at=start + timedelta(hours=12),
         reason="New bearings",
-        station=spindle,
+        station=router,
     )
 
 

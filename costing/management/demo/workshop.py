@@ -37,6 +37,7 @@ def found(owner: User) -> Workshop:
         tax_number="IE0000000DEMO",
         quote_terms=TERMS,
         quote_valid_days=30,
+        allows_minding=True,
     )
     return change_letterhead(workshop, country="IE", iban=ACCOUNT, accent="#1f4d4a")
 
@@ -51,6 +52,8 @@ def equip(workshop: Workshop, calendar: WorkingCalendar) -> None:
             calendar=calendar,
             places=int(row["places"]),
             position=place,
+            area=row["area"],
+            may_be_left=row["may_be_left"] == "yes",
         )
 
 

@@ -27,7 +27,7 @@ from orders.services.breakdown import breakdown
 from orders.services.orderfile import export_order
 from orders.services.standards import current_times
 from shop.core.plan.check import check
-from shop.models import Clocking, ClockingCorrection, Hand, Plan, User, Workshop
+from shop.models import Clocking, ClockingCorrection, Hand, Plan, Station, User, Workshop
 from shop.services.chart import chart, late_work
 from tests.costing.management.story import WEDNESDAY, told_at
 
@@ -119,6 +119,13 @@ def test_every_quote_that_is_out_has_its_paper(shop):
 def test_the_checker_accepts_the_plan(told):
     ((problem, schedule),) = told[1]
     assert check(problem, schedule) == ()
+
+
+def test_one_machine_may_be_left_beside_a_bench(shop):
+    assert shop.allows_minding
+    router = Station.objects.of(shop).get(may_be_left=True)
+    assert router.kind == "router"
+    assert Station.objects.of(shop).filter(kind="bench", area=router.area).exists()
 
 
 def test_the_plan_has_work_behind_it_now_and_ahead(shop):

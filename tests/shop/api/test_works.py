@@ -107,6 +107,17 @@ def test_the_workshops_settings_are_changed(program, workshop):
     assert wrong.json()["errors"][0]["pointer"] == "#/currency"
 
 
+def test_minding_is_allowed_and_light_work_named(program, workshop):
+    etag = program.get("workshop/")["ETag"]
+    said = {"allows_minding": True, "light_operations": ["sand"]}
+
+    changed = program.patch("workshop/", said, etag)
+    wrong = program.patch("workshop/", {"light_operations": ["cut-laps"]}, changed["ETag"])
+
+    assert {name: changed.json()[name] for name in said} == said
+    assert wrong.json()["errors"][0]["pointer"] == "#/light_operations"
+
+
 def test_measures_are_put_one_after_another(program, workshop):
     etag = program.get("workshop/")["ETag"]
     order = {"plans_by": "order", "measure_order": ["late_orders", "lateness"]}

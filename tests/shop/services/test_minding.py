@@ -1,12 +1,13 @@
 """A hand that minds a running machine and does light work beside it: planned, clocked, paid."""
 
 from datetime import UTC, date, datetime, timedelta
+from random import Random
 
 import pytest
 from django.utils import timezone
 
 from orders.core.errors import NotNow, RuleBroken
-from shop.core.minding import Attention
+from shop.core.minding import Attention, length
 from shop.core.plan.planner import plan as make_plan
 from shop.models import Clocking, Hand, Plan, Station
 from shop.services.chart import chart
@@ -289,6 +290,38 @@ def test_only_the_hands_own_light_work_takes_from_a_run(shop, run, light, ada):
     assert unpaid_in(runs_in(Clocking.objects.all())) == {}
 
 
+@pytest.mark.parametrize("seed", range(12))
+def test_whatever_is_pressed_a_hand_does_only_what_goes_together_and_is_paid_once(shop, ada, seed):
+    random, week = Random(seed), ada.calendar
+    for name, area in (("saw", "hall"), ("planer", "yard")):
+        a_station(shop, name=name, kind=name, area=area, may_be_left=True, calendar=week)
+    a_station(shop, name="press", kind="glue-up", area="hall", calendar=week)
+    works = [
+        an_operation(an_order(shop), station_kind=kind, code=code, pieces=1000)
+        for kind in ("router", "saw", "planer", "bench", "glue-up")
+        for code in ("clean-up", "fit")
+    ]
+    at = NINE
+    for _ in range(30):
+        at += minutes(random.randint(0, 20))
+        doing = running_of(ada)
+        if doing and random.random() < 0.4:
+            finish(random.choice(doing).operation, ada, at=at, pieces=random.randint(0, 3))
+        else:
+            known = {one.operation_id for one in doing}
+            start(random.choice([work for work in works if work.pk not in known]), ada, at=at)
+        doing = running_of(ada)
+        assert len(doing) <= 2
+        assert len(doing) < 2 or doing[0].share.goes_with(doing[1].share)
+    for one in running_of(ada):
+        finish(one.operation, ada, at=at + minutes(5), pieces=0)
+    rows = list(Clocking.objects.all())
+    unpaid = unpaid_in(runs_in(rows))
+    paid = sum((row.ended_at - row.started_at for row in rows), timedelta())
+    paid -= sum(unpaid.values(), timedelta())
+    assert paid == length((row.started_at, row.ended_at) for row in rows)
+
+
 DAY = date(2026, 1, 5)
 
 
@@ -300,11 +333,11 @@ def plan(shop, run, light, ada):
     )
     fit = an_operation(an_order(shop), name="Fit")
     bench, router = Station.objects.get(name="Bench"), Station.objects.get(name="Router")
-    for operation, station, begin, length in (
+    for operation, station, begin, long in (
         (light, bench, 0, 40), (run, router, 0, 120), (fit, bench, 120, 60)
     ):  # fmt: skip
         begins = NINE + minutes(begin)
-        book(plan, operation, (begins, begins + minutes(length)), station=station, hand=ada)
+        book(plan, operation, (begins, begins + minutes(long)), station=station, hand=ada)
     return plan
 
 

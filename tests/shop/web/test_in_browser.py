@@ -7,7 +7,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from shop.core.scenario import Overtime
-from shop.models import Booking, Clocking, Pin, Plan
+from shop.models import Booking, Clocking, Pin, Plan, Station
 from shop.services.scenarios import add_scenario
 from tests.browsing import excess_of, faults_of, window_of
 from tests.builders import (
@@ -310,6 +310,7 @@ def minded(workshop, nora, operation):
     """A run at the router while Nora cuts the tenon beside it."""
     router = a_station(workshop, name="Router", kind="router", area="hall", may_be_left=True)
     beside = Booking.objects.get(operation=operation)
+    Station.objects.filter(pk=beside.station_id).update(area="hall")
     return Booking.objects.create(
         plan=beside.plan,
         operation=an_operation(an_order(workshop), name="Rout the groove"),

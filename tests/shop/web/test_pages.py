@@ -164,6 +164,23 @@ def test_an_owner_sets_what_the_planner_goes_by(floor):
     assert prices_of(floor.workshop).late_orders == 480
 
 
+def test_an_owner_allows_minding_and_says_what_is_light(floor):
+    client, address = floor.as_(floor.owner), reverse("workshop-settings")
+    page = client.get(address)
+    assert "Never leave a machine that needs watching" in page.content.decode()
+    fields = page.context["form"]
+    assert fields["allows_minding"].value() is False
+    assert "mark-out" in fields["light_operations"].value()
+    form = {name: "" if (v := fields[name].value()) is None else v for name in fields.fields}
+    form |= {"plans_itself": "", "allows_minding": "on", "light_operations": ["sand", "dry-fit"]}
+
+    client.post(address, form)
+
+    floor.workshop.refresh_from_db()
+    assert floor.workshop.allows_minding
+    assert floor.workshop.light_operations == ["sand", "dry-fit"]
+
+
 def test_an_owner_puts_measures_one_after_another(floor):
     client, address = floor.as_(floor.owner), reverse("workshop-settings")
     page = client.get(address).context["form"]
