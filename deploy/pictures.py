@@ -79,7 +79,7 @@ def scenes() -> Iterator[tuple[str, str, str, Callable[[object], None]]]:
     corner = Joint.objects.filter(assembly=door, type="haunched-mortise-tenon").earliest("pk")
     yield "commission", email["estimator"], reverse("joint", args=[corner.pk]), at_once
     yield "estimate", email["estimator"], reverse("estimate", args=[doors.pk]), at_once
-    yield "wall-chart", email["foreman"], reverse("wall-chart"), at_once
+    yield "wall-chart", email["foreman"], reverse("wall-chart") + "?on=" + today_is(), at_once
     yield "move", email["foreman"], reverse("wall-chart") + "?by=hand&on=" + a_week_ahead(), pick_up
     yield "scenarios", email["foreman"], reverse("scenarios"), plan_them
     yield "bench", email["hand"], reverse("bench"), at_once
@@ -89,6 +89,13 @@ def scenes() -> Iterator[tuple[str, str, str, Callable[[object], None]]]:
 
 def at_once(page: object) -> None:
     """Nothing is done first."""
+
+
+def today_is() -> str:
+    """Today, in the week of which most is done; by itself the chart opens on what comes."""
+    from django.utils import timezone
+
+    return f"{timezone.localdate():%Y-%m-%d}"
 
 
 def a_week_ahead() -> str:
