@@ -80,7 +80,7 @@ def _planned(
     began = lane_seconds()
 
     def note(word: Progress) -> None:
-        if word.best is not None:
+        if not times and word.best is not None:
             times.append(lane_seconds() - began)
 
     schedule = plan(

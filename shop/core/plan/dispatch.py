@@ -77,10 +77,11 @@ class _Dispatch:
         self.free_modes = [job.modes[: job.free] for job in floor.jobs]
         self.missing = [len(job.before) for job in floor.jobs]
         self.ready = [job.release for job in floor.jobs]
-        self._make_queues()
+        self.users: list[list[int]] = [[] for _ in floor.capacity]
 
     def run(self) -> Placement:
         floor = self.floor
+        self._make_queues()
         self.place_pinned()
         for job in floor.jobs:
             if not self.missing[job.index] and self.mode[job.index] < 0:
@@ -121,7 +122,6 @@ class _Dispatch:
         self.stations: list[tuple[int, ...]] = []
         self.hands: list[tuple[int, ...]] = []
         self.hours: list[Hours | None] = []
-        self.users: list[list[int]] = [[] for _ in self.floor.capacity]
         known: dict[tuple[tuple[int, ...], tuple[int, ...], frozenset[int]], int] = {}
         for job in self.floor.jobs:
             modes = self.free_modes[job.index]

@@ -906,7 +906,7 @@ def begin(s: Whole, x: Real) -> None:
             for use in range(s[mode + USES], s[mode + USES_END]):
                 if s[s[use] + CAPACITY] == 1:
                     book(s, s[use], 0, s[job + START0], 1)
-    for k in range(s[BANKS], s[MARKS]):
+    for k in range(s[BANKS], s[BANKS] + (s[LISTED] - 1) // s[EVERY] + 1):
         s[k] = 0
     save(s, x, 0, 0)
     for i in range(s[LISTED]):

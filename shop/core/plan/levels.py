@@ -6,13 +6,11 @@ make the order a day less late. It is reckoned for each order alone, as if nothi
 station or a hand, so that no plan can do better.
 """
 
+from bisect import bisect_right
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from functools import reduce
-from typing import Any
-
-import numpy as np
 
 from shop.core.plan.floor import Floor, Job, Mode
 from shop.core.plan.hours import NO_HOURS, Hours
@@ -23,9 +21,6 @@ LEVELS = 10
 """How many evenings are looked at, the one of the due date first."""
 NIGHT = timedelta(hours=4)
 """A pause of the whole workshop that is at least so long parts two days."""
-
-Ticks = Any
-"""An array of ticks, one for each level."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,53 +90,48 @@ class _Limits:
     def of(self, targets: Sequence[Sequence[int]]) -> tuple[tuple[int, ...], ...]:
         """For each job by when it must end for its order to end by each of its targets."""
         jobs = self.floor.jobs
-        found: list[Ticks] = [
-            np.array(targets[job.order] if job.order >= 0 else (), dtype=np.int64) for job in jobs
-        ]
+        found = [[*targets[job.order]] if job.order >= 0 else [] for job in jobs]
         for job in reversed(in_working_order(self.floor)):
+            starts: Sequence[int] = ()
             for i in job.before:
-                if jobs[i].order == job.order and found[i].size:
-                    starts = self._starts(job, found[job.index])
-                    np.minimum(found[i], starts - job.lag, out=found[i])
-        return tuple(tuple(int(tick) for tick in ticks) for ticks in found)
+                if jobs[i].order == job.order and found[i]:
+                    starts = starts or self._starts(job, found[job.index])
+                    found[i] = [min(a, b - job.lag) for a, b in zip(found[i], starts, strict=True)]
+        return tuple(map(tuple, found))
 
-    def _starts(self, job: Job, ends: Ticks) -> Ticks:
+    def _starts(self, job: Job, ends: Sequence[int]) -> list[int]:
         """The last start of a job with which it ends in time, in whichever way is the quickest."""
         ways = {(mode.calendar, _least(job, mode)) for mode in job.modes}
-        return reduce(
-            np.maximum,
-            [
-                ends - work
-                if calendar < 0
-                else self.last_start[calendar](ends, work, job.breakable)
-                for calendar, work in sorted(ways)
-            ],
-        )
+        return [max(self._start(job, end, *way) for way in ways) for end in ends]
+
+    def _start(self, job: Job, end: int, calendar: int, work: int) -> int:
+        if calendar < 0:
+            return end - work
+        return self.last_start[calendar](end, work, job.breakable)
 
 
 def _least(job: Job, mode: Mode) -> int:
     return min(mode.work, mode.work_setup, *(work for _, work in mode.work_after))
 
 
-def way_back(hours: Hours) -> Callable[[Ticks, int, bool], Ticks]:
-    """Gives the last start of a run of work that ends by some ticks; -1 where there is none."""
-    starts, stops = (np.array(ticks, dtype=np.int64) for ticks in (hours.starts, hours.ends))
-    before = np.array(hours.before, dtype=np.int64)
+def way_back(hours: Hours) -> Callable[[int, int, bool], int]:
+    """Gives the last start of a run of work that ends by a tick; -1 where there is none."""
+    starts, stops, before = hours.starts, hours.ends, hours.before
 
-    def last_start(until: Ticks, work: int, breakable: bool) -> Ticks:
-        if not starts.size:
-            return np.full(until.shape, -1)
-        stretch = np.searchsorted(starts, until, side="right") - 1
-        at = np.maximum(stretch, 0)
-        if breakable:
-            left = before[at] + np.minimum(until, stops[at]) - starts[at] - work
-            to = np.clip(np.searchsorted(before, left, side="right") - 1, 0, starts.size - 1)
-            begun = starts[to] + left - before[to]
-            return np.where((stretch < 0) | (left < 0), -1, begun)
-        fits = np.maximum.accumulate(np.where(stops - starts >= work, np.arange(starts.size), -1))
-        here = np.minimum(until, stops[at]) - work
-        earlier = np.where(at > 0, fits[np.maximum(at - 1, 0)], -1)
-        there = np.where(earlier < 0, -1, stops[np.maximum(earlier, 0)] - work)
-        return np.where(stretch < 0, -1, np.where(here >= starts[at], here, there))
+    def last_start(until: int, work: int, breakable: bool) -> int:
+        at = bisect_right(starts, until) - 1
+        if at < 0:
+            return -1
+        start = min(until, stops[at]) - work
+        if start >= starts[at]:
+            return start
+        if not breakable:
+            fitting = (i for i in range(at - 1, -1, -1) if stops[i] - starts[i] >= work)
+            return next((stops[i] - work for i in fitting), -1)
+        left = before[at] + start - starts[at]
+        if left < 0:
+            return -1
+        to = bisect_right(before, left) - 1
+        return starts[to] + left - before[to]
 
     return last_start

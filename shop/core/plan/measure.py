@@ -1,7 +1,9 @@
 """From places in ticks to bookings on the clock, and what they are worth."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import cached_property
 
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import MOVED, Floor
@@ -12,6 +14,27 @@ from shop.core.plan.rules import in_working_order
 from shop.core.plan.schedule import Booking, Objective
 
 Rank = tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Found:
+    """A placement, how it was found, and its rank; what is told of it is made once it is asked for."""
+
+    problem: Problem
+    floor: Floor
+    placement: Placement
+    method: str
+    rank: Rank
+
+    @cached_property
+    def bookings(self) -> tuple[Booking, ...]:
+        """Its bookings."""
+        return bookings_of(self.problem, self.floor, self.placement)
+
+    @cached_property
+    def objective(self) -> Objective:
+        """What they are worth."""
+        return objective_of(self.problem, self.bookings)
 
 
 def bookings_of(problem: Problem, floor: Floor, placement: Placement) -> tuple[Booking, ...]:

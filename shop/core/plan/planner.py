@@ -3,6 +3,7 @@
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
+from functools import partial
 from math import ceil
 from time import monotonic
 
@@ -11,12 +12,12 @@ from shop.core.plan.again import Line, mended
 from shop.core.plan.conflict import conflict, told
 from shop.core.plan.dispatch import BeyondHours, PinsClash, Placement, dispatch
 from shop.core.plan.floor import Floor, lay_out, without_fixed_starts
-from shop.core.plan.measure import Rank, bookings_of, bound_of, objective_of, rank_of
+from shop.core.plan.measure import Found, bound_of, objective_of, rank_of
 from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.refuse import horizon_of, require_sound
 from shop.core.plan.room import without_room
 from shop.core.plan.rules import first_come, rules
-from shop.core.plan.schedule import Booking, Budget, Objective, Progress, Schedule
+from shop.core.plan.schedule import Booking, Budget, Progress, Schedule
 from shop.core.plan.search import Search, engine_for
 from shop.core.plan.span import SpanSearch, fits
 
@@ -31,6 +32,8 @@ PIN_SHARE = 0.3
 """Of what is left, to find a plan that meets every pin where no rule does."""
 SEARCH_SHARE = 0.2
 """Of what is left, before the solver is asked: a better hint is worth more to it than time."""
+WRITING_S = 6e-5
+"""Seconds for each task that are kept back to write the plan down."""
 LOOK = 60
 """Evaluations that tell whether there is a plan at all."""
 MENDED = "the plan in force"
@@ -65,9 +68,9 @@ def plan(
 
     Raises RuleBroken or RulesBroken when no plan can be made, with what to change.
     """
-    require_sound(problem)
     planner = _Planner(problem, budget or Budget(), seed, progress, stop, clock, is_compiled)
     planner.known = known or {}
+    require_sound(problem)
     try:
         return planner.run()
     except RuleBroken as fault:
@@ -112,9 +115,9 @@ class _Planner:
         self.tell_progress, self.wants_stop, self.clock = progress, stop, clock
         self.is_compiled = is_compiled
         self.began = clock()
+        self.seconds = self.budget.seconds - WRITING_S * len(problem.tasks)
         self.evaluations = 0
-        self.best: tuple[Rank, Placement, str] | None = None
-        self.best_objective: Objective | None = None
+        self.best: Found | None = None
         self.bound, self.proved = 0.0, False
         self.missed: tuple[tuple[int, int], ...] = ()
         self.known: Mapping[str, Booking] = {}
@@ -211,20 +214,18 @@ class _Planner:
     def _is_clash(self) -> bool:
         return any(earlier == CLASH for _, earlier in self.missed)
 
-    def _try(self, name: str, placement: Placement) -> float:
+    def _try(self, name: str, placement: Placement) -> None:
         self.evaluations += 1
         self._keep(placement, name)
         self._report(name)
-        return rank_of(self.floor, self.problem.goal, placement)[0]
 
     def _keep(self, placement: Placement, method: str) -> None:
         if placement.missed:
             self.missed = self.missed or placement.missed
             return
         rank = rank_of(self.floor, self.problem.goal, placement)
-        if self.best is None or rank < self.best[0]:
-            self.best = rank, placement, method
-            self.best_objective = None
+        if self.best is None or rank < self.best.rank:
+            self.best = Found(self.problem, self.floor, placement, method, rank)
 
     def _solve(self, first: Placement) -> None:
         """The whole shop to the solver, with the best plan as its hint.
@@ -240,9 +241,9 @@ class _Planner:
         answer = solve(
             self.floor,
             self.problem.goal,
-            self.best[1] if self.best is not None else first,
+            self.best.placement if self.best is not None else first,
             effort=left * SOLVER_SHARE * EFFORT_PER_EVALUATION,
-            seconds=(self.budget.seconds - (self.clock() - self.began)) * self._solver_share(),
+            seconds=(self.seconds - (self.clock() - self.began)) * self._solver_share(),
             seed=self.seed,
             tell=self._report_solver,
         )
@@ -265,22 +266,25 @@ class _Planner:
             return
         last = self.evaluations + (self.budget.evaluations - self.evaluations) * share
         now = self.clock()
-        until = now + (self.budget.seconds - (now - self.began)) * share
-        search = self._search_from(self.best[1] if self.best is not None else first)
+        until = now + (self.seconds - (now - self.began)) * share
+        search = self._search_from(self.best.placement if self.best is not None else first)
+        now, took = self.clock(), 0.0
         while not (self.proved or search.is_idle or self._is_over()):
-            if self.evaluations >= last or self.clock() >= until:
+            if self.evaluations >= last or now + took > until:
                 break
             self.evaluations += search.run(int(last) - self.evaluations)
             if (found := search.news()) is not None:
                 self._keep(found, "search")
                 self._check_proof()
             self._report("search")
+            before, now = now, self.clock()
+            took = now - before
 
     def _search_from(self, placement: Placement) -> Search | SpanSearch:
         """The search that the shop is fit for; one for the makespan goes on where it was."""
         goal = self.problem.goal
         if not fits(self.floor, goal):
-            is_mended = self.best is not None and self.best[2] == MENDED
+            is_mended = self.best is not None and self.best.method == MENDED
             return Search(
                 self.floor,
                 goal,
@@ -299,22 +303,19 @@ class _Planner:
         return SOLVER_SHARE if self.span_search is None else SPAN_SOLVER_SHARE
 
     def _check_proof(self) -> None:
-        if self.best is not None and self.best[0][0] <= self.bound + 1e-9:
+        if self.best is not None and self.best.rank[0] <= self.bound + 1e-9:
             self.proved = True
 
     def _is_over(self) -> bool:
         return (
             self.evaluations >= self.budget.evaluations
-            or self.clock() - self.began >= self.budget.seconds
+            or self.clock() - self.began >= self.seconds
             or (self.wants_stop is not None and self.wants_stop())
         )
 
     def _report(self, method: str) -> None:
         if self.tell_progress is None:
             return
-        if self.best is not None and self.best_objective is None:
-            bookings = bookings_of(self.problem, self.floor, self.best[1])
-            self.best_objective = objective_of(self.problem, bookings)
         share = max(
             self.evaluations / max(self.budget.evaluations, 1),
             (self.clock() - self.began) / max(self.budget.seconds, 1e-9),
@@ -324,7 +325,7 @@ class _Planner:
                 method=method,
                 share=min(1.0, share),
                 evaluations=self.evaluations,
-                best=self.best_objective,
+                count=None if self.best is None else partial(getattr, self.best, "objective"),
             )
         )
 
@@ -335,12 +336,10 @@ class _Planner:
     def _schedule(self) -> Schedule:
         if self.best is None:
             raise AssertionError("there is a plan by now")
-        _, placement, method = self.best
-        bookings = bookings_of(self.problem, self.floor, placement)
         return Schedule(
-            bookings=bookings,
-            objective=objective_of(self.problem, bookings),
-            method=method,
+            bookings=self.best.bookings,
+            objective=self.best.objective,
+            method=self.best.method,
             lower_bound=self._bound_min(),
             proved=self.proved,
             evaluations=self.evaluations,

@@ -1,6 +1,6 @@
 """What cannot be planned, said in a sentence before anything is tried."""
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from datetime import UTC, datetime
 
 from orders.core.errors import RuleBroken, RulesBroken
@@ -239,10 +239,23 @@ def _deep(problem: Problem) -> Iterator[RuleBroken]:
             "tasks",
             f"These operations wait for one another in a circle: {path}. Take one link out.",
         )
+    met = set()
     for i, task in enumerate(problem.tasks):
-        for fault in _nobody(task, problem.resources):
-            yield fault.under(f"tasks/{i}")
+        if (wants := _wants(task)) in met:
+            continue
+        faults = [*_nobody(task, problem.resources)]
+        yield from (fault.under(f"tasks/{i}") for fault in faults)
+        if not faults:
+            met.add(wants)
     yield from _pins_past_the_end(problem)
+
+
+def _wants(task: Task) -> Hashable:
+    """Whom and what a task asks for: where one finds it, so does another."""
+    return (
+        (task.hands, task.hand_count, frozenset(task.skills.items()), task.pinned_hand),
+        (task.stations, task.station_kind, task.pinned_station),
+    )
 
 
 def _nobody(task: Task, resources: tuple[Resource, ...]) -> Iterator[RuleBroken]:

@@ -1,6 +1,6 @@
 """What a plan says: who does what where and when, how good it is, and how sure that is."""
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 
@@ -96,9 +96,17 @@ class Budget:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Progress:
-    """A word from the planner on its way: what it tries, how far it is, the best so far."""
+    """A word from the planner on its way: what it tries, how far it is, the best so far.
+
+    What that is worth is only counted for who looks at it.
+    """
 
     method: str
     share: float
     evaluations: int
-    best: Objective | None = None
+    count: Callable[[], Objective] | None = None
+
+    @property
+    def best(self) -> Objective | None:
+        """What the best plan so far is worth; None where there is none yet."""
+        return None if self.count is None else self.count()

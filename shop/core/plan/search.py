@@ -22,7 +22,7 @@ from shop.core.plan.levels import levels_of
 from shop.core.plan.measure import late_in
 from shop.core.plan.problem import Goal
 from shop.core.plan.scarcity import scarcity
-from shop.core.plan.tables import MARKS, found_in, store_of
+from shop.core.plan.tables import MARKS, found_in, store_of, with_levels
 
 RUN, PLAIN_RUN = 60_000, 3_000
 """Jobs placed between two looks at the clock."""
@@ -83,8 +83,10 @@ class Search:
     ) -> None:
         # Keeping marks costs more than it saves where few lists are tried.
         marks = MARKS if is_compiled else 1
-        levels = levels_of(floor) if goal is Goal.LATENESS and not lines else None
-        self.store = lines[0].store if lines else store_of(floor, goal, placement, marks, levels)
+        self.store = lines[0].store if lines else store_of(floor, goal, placement, marks)
+        self.has_levels = goal is Goal.LATENESS and any(due is not None for due in floor.due)
+        if self.has_levels:
+            self.store = with_levels(self.store, levels_of(floor))
         self.engine = engine_for(is_compiled)
         self.is_compiled = is_compiled
         self.lanes = [self._lane(first_random(seed, lane), lane == 1) for lane in range(LANES)]
@@ -94,7 +96,6 @@ class Search:
         self.known = (inf, inf, inf, inf)
         self.hottest = self.most_heat = 0.0
         self.floor, self.tempers = floor, [PLAIN] * LANES
-        self.has_levels = levels is not None and any(levels.missed)
         self.most = max(LANES, (RUN if is_compiled else PLAIN_RUN) // max(1, len(floor.jobs)))
         if not self.is_idle:
             self._temper(placement)
@@ -137,7 +138,7 @@ class Search:
             return
         for lane, line in zip(self.lanes, cycle(lines), strict=False):
             self.engine.follow(lane[0], line.whole)
-            self.engine.begin(*lane)
+        side_by_side(self.lanes, lambda lane: self.engine.begin(*lane), self.is_compiled)
         self.most_heat = self._hottest()
         self.hottest = self.most_heat * MENDING
         self.round = MENDING_ROUND

@@ -1,7 +1,7 @@
 """From the floor to the store of the kernel: one list of whole numbers, one of real ones."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 from typing import Any
 
@@ -10,7 +10,7 @@ import numpy as np
 from shop.core.plan import kernel as k
 from shop.core.plan.dispatch import Placement
 from shop.core.plan.floor import MOVED, Floor, Job, Mode
-from shop.core.plan.hours import NO_HOURS, Hours
+from shop.core.plan.hours import Hours
 from shop.core.plan.levels import Levels
 from shop.core.plan.problem import Goal
 from shop.core.plan.rules import in_working_order
@@ -38,20 +38,33 @@ class Store:
 
     def numbers(self, *, is_compiled: bool = False) -> tuple[Any, Any]:
         """The whole numbers and the real ones to work on, in the shape that the kernel runs on."""
-        room = [0] * (self.size - len(self.whole))
         if not is_compiled:
-            return self.whole + room, [*self.real]
-        return np.array(self.whole + room, dtype=np.int64), np.array(self.real)
+            return self.whole + [0] * (self.size - len(self.whole)), [*self.real]
+        whole = np.zeros(self.size, dtype=np.int64)
+        whole[: len(self.whole)] = self.whole
+        return whole, np.array(self.real)
 
 
-def store_of(
-    floor: Floor, goal: Goal, placement: Placement, marks: int, levels: Levels | None = None
-) -> Store:
-    """The floor, and a list of its jobs in the order in which they start in the placement.
+def store_of(floor: Floor, goal: Goal, placement: Placement, marks: int) -> Store:
+    """The floor, and a list of its jobs in the order in which they start in the placement."""
+    return _Build(floor, goal, placement).store(marks)
 
-    With its levels a search sees sooner that a plan is no better, and what makes one better.
+
+def with_levels(store: Store, levels: Levels) -> Store:
+    """The same store with levels behind all else, which stays where it is.
+
+    With them a search sees sooner that a plan is no better, and what makes one better.
     """
-    return _Build(floor, goal, placement, levels).store(marks)
+    whole = [*store.whole]
+    whole[k.OPEN] = _calendar(whole, levels.open)
+    for job, limits in zip(store.jobs, levels.limits, strict=True):
+        until = _list(whole, [*limits, *map(levels.open.worked_until, limits)])
+        whole[job + k.LIMITS] = until[0]
+    for i, missed in enumerate(levels.missed):
+        order = whole[k.ORDERS] + k.ORDER_SIZE * i
+        whole[order + k.MISSED], whole[order + k.LEVELS] = _list(whole, missed)[0], len(missed)
+    whole[k.MARKS] = len(whole)
+    return replace(store, whole=whole, size=store.size + len(whole) - len(store.whole))
 
 
 def found_in(store: Store, whole: Sequence[int]) -> Placement:
@@ -65,11 +78,8 @@ def found_in(store: Store, whole: Sequence[int]) -> Placement:
 
 
 class _Build:
-    def __init__(
-        self, floor: Floor, goal: Goal, placement: Placement, levels: Levels | None
-    ) -> None:
+    def __init__(self, floor: Floor, goal: Goal, placement: Placement) -> None:
         self.floor, self.goal, self.placement = floor, goal, placement
-        self.levels = levels or Levels(((),) * len(floor.due), ((),) * len(floor.jobs), NO_HOURS)
         self.whole = [0] * k.HEAD
         names = sorted({job.family for job in floor.jobs} | set(floor.family) | {""})
         self.families = {name: i for i, name in enumerate(names)}
@@ -79,10 +89,9 @@ class _Build:
         jobs = self._reserve(k.JOB, len(floor.jobs))
         resources = self._reserve(k.RESOURCE, len(floor.capacity))
         orders = self._reserve(k.ORDER_SIZE, len(floor.due))
-        calendars = [self._calendar(hours) for hours in floor.calendars]
+        calendars = [_calendar(whole, hours) for hours in floor.calendars]
         modes = [self._modes(job, resources, calendars) for job in floor.jobs]
         tails = _tails(floor, self.goal)
-        whole[k.OPEN] = self._calendar(self.levels.open)
         for job in floor.jobs:
             self._job(job, jobs, modes[job.index], tails[job.index], resources, orders)
         real = self._orders(jobs, orders)
@@ -117,20 +126,7 @@ class _Build:
         return [first + size * i for i in range(count)]
 
     def _list(self, values: Iterable[int]) -> tuple[int, int]:
-        first = len(self.whole)
-        self.whole += values
-        return first, len(self.whole)
-
-    def _calendar(self, hours: Hours) -> int:
-        stretches = zip(hours.starts, hours.ends, hours.before, strict=False)
-        first, end = self._list(chain.from_iterable(stretches))
-        found, i = [], 0
-        for tick in range(0, hours.ends[-1] if hours.ends else 0, 1 << k.BUCKET):
-            while hours.ends[i] <= tick:
-                i += 1
-            found.append(first + k.STRETCH * i)
-        buckets = self._list(found)
-        return self._list([first, end, *buckets])[0]
+        return _list(self.whole, values)
 
     def _modes(
         self, job: Job, resources: Sequence[int], calendars: Sequence[int]
@@ -174,8 +170,6 @@ class _Build:
         mode = modes[0] + k.MODE * found.mode[i]
         used = _used(job.modes[found.mode[i]], found.start[i], found.end[i])
         order = orders[job.order] if job.order >= 0 else -1
-        limits = self.levels.limits[i]
-        limits_at = self._list([*limits, *map(self.levels.open.worked_until, limits)])[0]
         free = modes[0] + k.MODE * job.free
         self.whole[jobs[i] : jobs[i] + k.JOB] = [
             *(modes[0], free, *before, *after, *gear),
@@ -183,7 +177,7 @@ class _Build:
             *(fixed, tail, job.gear_hold, *self._told(job, modes[0])),
             *(0, -1, -1, mode, mode),
             *(found.start[i], found.start[i], found.end[i], found.end[i], used, used, 0),
-            *(-1, mode, found.start[i], found.end[i], modes[1], int(job.is_batched), limits_at),
+            *(-1, mode, found.start[i], found.end[i], modes[1], int(job.is_batched), 0),
         ]
 
     def _told(self, job: Job, first: int) -> tuple[int, int]:
@@ -208,11 +202,8 @@ class _Build:
             span = self._list(members[i])
             begun = 0 if self.floor.begun[i] else k.LATEST
             late = k.REALS + len(orders) + i
-            missed = self.levels.missed[i]
-            levels = self._list(missed)[0], len(missed)
             record = [k.LATEST if due is None else due, *span, k.REALS + i, *[0] * 5, begun, late]
-            record += levels
-            self.whole[order : order + k.ORDER_SIZE] = record
+            self.whole[order : order + k.ORDER_SIZE] = [*record, 0, 0]
         floor, prices = self.floor, self.floor.prices
         head = [*[k.NEVER] * 5, floor.move_price, prices.setup, PULL]
         head += [prices.overtime, prices.in_progress, prices.idle, 0.0, 0.0, 0.0, k.NEVER]
@@ -230,6 +221,25 @@ class _Build:
             self.whole[resources[i] : resources[i] + k.RESOURCE] = record
             room += k.STEP * (2 * count + 4) + count + 1
         return room
+
+
+def _list(whole: list[int], values: Iterable[int]) -> tuple[int, int]:
+    """Puts values behind all others; gives where they begin and end."""
+    first = len(whole)
+    whole += values
+    return first, len(whole)
+
+
+def _calendar(whole: list[int], hours: Hours) -> int:
+    stretches = zip(hours.starts, hours.ends, hours.before, strict=False)
+    first, end = _list(whole, chain.from_iterable(stretches))
+    found, i = [], 0
+    for tick in range(0, hours.ends[-1] if hours.ends else 0, 1 << k.BUCKET):
+        while hours.ends[i] <= tick:
+            i += 1
+        found.append(first + k.STRETCH * i)
+    buckets = _list(whole, found)
+    return _list(whole, [first, end, *buckets])[0]
 
 
 def _users(floor: Floor) -> list[int]:

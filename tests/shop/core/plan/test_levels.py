@@ -2,7 +2,6 @@
 
 from datetime import timedelta
 
-import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -13,7 +12,7 @@ from shop.core.plan.hours import Hours
 from shop.core.plan.levels import LEVELS, levels_of, way_back
 from shop.core.plan.problem import Goal, Order, Task
 from shop.core.plan.rules import rules
-from shop.core.plan.tables import store_of
+from shop.core.plan.tables import store_of, with_levels
 from tests.shop.core.plan.shops import a_hand, a_joinery_shop, a_problem, a_random_shop, at
 from tests.shop.core.plan.test_rules import FAR
 
@@ -35,8 +34,9 @@ def test_the_last_start_is_that_of_trying_every_start(
 ) -> None:
     hours = hours_of(spans)
     runs = [hours.fit(tick, work, breakable) for tick in range(130)]
-    found = way_back(hours)(np.array(until), work, breakable)
-    for tick, last in zip(until, found, strict=True):
+    last_start = way_back(hours)
+    for tick in until:
+        last = last_start(tick, work, breakable)
         assert last == max([run[0] for run in runs if run and run[1] <= tick], default=-1)
 
 
@@ -84,7 +84,7 @@ def test_a_job_that_a_late_order_hangs_on_goes_before_what_held_it_up() -> None:
     problem = a_joinery_shop(1, 6, people=3)
     floor = lay_out(problem, problem.now + FAR)
     first = min((dispatch(floor, choose) for _, choose in rules(floor)), key=lambda p: max(p.end))
-    store = store_of(floor, Goal.LATENESS, first, 1, levels_of(floor))
+    store = with_levels(store_of(floor, Goal.LATENESS, first, 1), levels_of(floor))
     whole, real = store.numbers()
     whole[kernel.RANDOM] = 4711
     kernel.begin(whole, real)

@@ -14,7 +14,7 @@ from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.rules import first_come
 from shop.core.plan.schedule import Schedule
 from shop.core.plan.search import Search
-from shop.core.plan.tables import store_of
+from shop.core.plan.tables import store_of, with_levels
 from tests.shop.core.plan.brute import best_main
 from tests.shop.core.plan.shops import a_joinery_shop, a_random_shop
 from tests.shop.core.plan.test_planner import a_tiny_shop
@@ -39,7 +39,7 @@ def searched(problem: Problem, tries: int, seed: int = 0) -> Schedule:
 
 def annealed(floor: Floor, goal: Goal, first: Placement, marks: int) -> tuple[float, list[int]]:
     """What a plan is worth and where its jobs start, with so many marks along the list."""
-    store = store_of(floor, goal, first, marks, levels_of(floor))
+    store = with_levels(store_of(floor, goal, first, marks), levels_of(floor))
     whole, real = store.numbers()
     whole[kernel.RANDOM] = 4711
     if goal is Goal.LATENESS:
