@@ -17,6 +17,12 @@ def run_job(job_id: str) -> None:
 
 
 @shared_task
+def heed(workshop_id: int) -> None:
+    """Have the plan of a workshop mended if what happened there disturbs it."""
+    planning.heed(workshop_id)
+
+
+@shared_task
 def sweep() -> None:
     """Show that the worker lives, pick up what was lost, plan where the plan is stale."""
     health.beat()

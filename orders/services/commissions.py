@@ -18,6 +18,7 @@ from orders.models import Client, Commission, StageMove
 from .copying import copy_assemblies
 from .holding import hold
 from .reading import Reader
+from .telling import tell_planner
 
 if TYPE_CHECKING:
     from shop.models import User, Workshop
@@ -101,6 +102,7 @@ def change_commission(
     for field, value in read.items():
         setattr(commission, field, value)
     commission.save_next()
+    tell_planner(commission.workshop_id)
     return commission
 
 
@@ -132,6 +134,7 @@ def write_move(commission: Commission, to: Stage, *, by: User | None, note: str 
     reader.settle()
     commission.stage = to.value
     commission.save_next()
+    tell_planner(commission.workshop_id)
 
 
 @transaction.atomic

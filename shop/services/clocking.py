@@ -15,6 +15,7 @@ from orders.core.errors import NotNow, RuleBroken
 from orders.core.stages import LABELS, Stage
 from orders.models import Commission, Operation
 from orders.services.release import settle_states
+from orders.services.telling import tell_planner
 from shop.core.minding import WHOLE, Attention, Share, share_at
 from shop.core.roles import Role
 from shop.models import Clocking, ClockingCorrection, Hand, Plan, Station, User
@@ -365,6 +366,7 @@ def _settle(operation: Operation, at: datetime) -> None:
         operation.state = State.RUNNING if on_it.running().exists() else State.PAUSED
         operation.done_at = None
     operation.save_next()
+    tell_planner(operation.commission.workshop_id)
     if was_done != (operation.state == State.DONE):
         settle_states(operation.commission)
 

@@ -26,6 +26,7 @@ MOST_ATTEMPTS = 5
 MOST_WOKEN = 20
 REPORT_SECONDS = 0.3
 KEPT_DAYS = 30
+CALL = "called_at"
 LOST = "The worker was lost five times over this; look at the log, then ask for it again."
 OUR_FAULT = "Something went wrong on our side; it is logged."
 
@@ -54,18 +55,24 @@ class Claim:
     reported_at: float = field(default=float("-inf"), init=False)
     asked_at: float = field(default=float("-inf"), init=False)
     heard_stop: bool = field(default=False, init=False)
+    call: str = field(default="", init=False)
+    heard_call: bool = field(default=False, init=False)
 
-    def report(self, share: float, step: str = "", *, heed_stop: bool = True) -> None:
+    def report(
+        self, share: float, step: str | Callable[[], str] = "", *, heed_stop: bool = True
+    ) -> None:
         """Write progress (0 to 1) and renew the lease; more than a few calls a second are skipped.
 
-        Raises Stopped if somebody asked for a stop (unless told not to), Overtaken if the lease
+        A step that is a function is only asked for when it is written. Raises Stopped if somebody asked for a stop (unless told not to), Overtaken if the lease
         was lost.
         """
         if monotonic() - self.reported_at < REPORT_SECONDS:
             return
         self.reported_at = monotonic()
         if not self._mine().update(
-            progress=max(0.0, min(1.0, share)), step=step[:200], lease_until=lease_end()
+            progress=max(0.0, min(1.0, share)),
+            step=(step if isinstance(step, str) else step())[:200],
+            lease_until=lease_end(),
         ):
             raise Overtaken
         if heed_stop and self.is_stop_wanted():
@@ -83,12 +90,25 @@ class Claim:
         """Whether somebody asked for a stop."""
         return bool(Job.objects.filter(pk=self.job.pk, stop_wanted=True).exists())
 
-    def hears_stop(self) -> bool:
-        """The same as was known a moment ago, for work that asks all the time."""
-        if not self.heard_stop and monotonic() - self.asked_at >= REPORT_SECONDS:
+    def begin(self) -> None:
+        """Note how often the job was called for before anything is read; later calls are news."""
+        self.call, self.heard_call, self.asked_at = self._call(), False, float("-inf")
+
+    def is_called_again(self) -> bool:
+        """Whether the job was called for since it began to read."""
+        return self._call() != self.call
+
+    def is_called_off(self) -> bool:
+        """Whether a stop or another call was known of a moment ago, for work that asks all the time."""
+        if monotonic() - self.asked_at >= REPORT_SECONDS:
             self.asked_at = monotonic()
-            self.heard_stop = self.is_stop_wanted()
-        return self.heard_stop
+            self.heard_stop = self.heard_stop or self.is_stop_wanted()
+            self.heard_call = self.heard_call or self.is_called_again()
+        return self.heard_stop or self.heard_call
+
+    def _call(self) -> str:
+        payload = Job.objects.values_list("payload", flat=True).get(pk=self.job.pk)
+        return str(payload.get(CALL, ""))
 
     def _mine(self) -> Any:
         return Job.objects.filter(pk=self.job.pk, fence=self.fence, state=Job.State.RUNNING)
@@ -145,6 +165,12 @@ def ask(
         else:
             transaction.on_commit(partial(wake, job.pk))
             return job
+
+
+def call_again(job: Job) -> bool:
+    """Have a job that may be under way begin anew; False if it has ended meanwhile."""
+    called = {**job.payload, CALL: timezone.now().isoformat()}
+    return bool(Job.objects.unfinished().filter(pk=job.pk).update(payload=called))
 
 
 def stop(job: Job) -> None:

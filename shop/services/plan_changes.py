@@ -53,10 +53,23 @@ def record(
     return made
 
 
+def put_in_force(plan: int, before: int | None) -> str:
+    """What is said of a plan that takes the place of another, by their numbers."""
+    return f"Plan {plan} was put in force in place of plan {before}"
+
+
 def add_plan(change: PlanChange, plan: Plan) -> None:
-    """The plan that was put in force as part of a change."""
+    """The plan that was put in force as part of a change; one of plans alone says which."""
+    if not change.moves_pins:
+        change.said = put_in_force(plan.number, change.number_before)
     change.after, change.number_after = plan, plan.number
-    change.save(update_fields=["after", "number_after"])
+    change.save(update_fields=["said", "after", "number_after"])
+
+
+def change_to(plan: Plan) -> PlanChange | None:
+    """The last change, if it is the one that put a plan in force."""
+    last = last_change(plan.workshop)
+    return last if last is not None and last.after_id == plan.pk else None
 
 
 def last_change(workshop: Workshop) -> PlanChange | None:

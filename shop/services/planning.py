@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import partial
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -15,7 +16,7 @@ from django.utils import timezone
 
 from orders.core.errors import NotNow
 from orders.core.stages import Stage
-from orders.models import Commission, Operation
+from orders.models import Operation
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
@@ -25,23 +26,18 @@ from shop.core.plan.promise import Promise
 from shop.core.plan.schedule import Budget, Progress, Schedule
 from shop.models import (
     Booking,
-    Clocking,
-    Closure,
-    Hand,
     Job,
-    Pin,
     Plan,
     PlanChange,
-    Station,
     User,
-    WorkingCalendar,
     Workshop,
 )
 
 from .changes import changes_in
-from .jobs import Claim, Stopped, ask, work
+from .disturbance import changes, is_disturbed
+from .jobs import Claim, Stopped, ask, call_again, work
 from .keys import row_of
-from .plan_changes import Standing, add_plan, put_pins, record
+from .plan_changes import Standing, add_plan, change_to, put_in_force, put_pins, record
 from .problem import problem_for
 from .promising import known_bookings, promises_of
 from .told import with_told
@@ -61,10 +57,31 @@ def ask_for_plan(workshop: Workshop, *, by: User | None) -> Job:
 
 
 def mend_soon(workshop: Workshop) -> Job | None:
-    """Have the plan in force fitted to what has just changed, then bettered; None without one."""
-    if Plan.objects.in_force().of(workshop).exists() and has_work(workshop):
-        return ask_for_plan(workshop, by=None)
-    return None
+    """Have the plan in force fitted to what has just changed, then bettered; None without one.
+
+    A job of planning that is under way begins anew: there never are two.
+    """
+    if not Plan.objects.in_force().of(workshop).exists() or not has_work(workshop):
+        return None
+    under_way: Job | None = Job.objects.unfinished().of(workshop).filter(once=KIND).first()
+    if under_way is not None:
+        # Only once what was changed can be read: else the job could begin anew too soon.
+        transaction.on_commit(partial(_call_again, under_way))
+        return under_way
+    return ask_for_plan(workshop, by=None)
+
+
+def _call_again(job: Job) -> None:
+    if not call_again(job):
+        ask_for_plan(job.workshop, by=None)
+
+
+def heed(workshop_id: int) -> Job | None:
+    """Have the plan mended at once if what happened disturbs it; None where it does not."""
+    workshop = Workshop.objects.filter(pk=workshop_id).first()
+    if workshop is None or not is_disturbed(workshop, timezone.now()):
+        return None
+    return mend_soon(workshop)
 
 
 @work(KIND)
@@ -72,28 +89,46 @@ def plan_workshop(claim: Claim) -> Mapping[str, Any]:
     """Make the best plan within the time allowed and store it.
 
     Where the shop has changed since it was planned, the plan in force is fitted to that first and
-    offered at once. A stop ends the search; the best plan so far is kept.
+    offered at once; what betters it takes its place, as one change of the plan. Where the shop
+    changes meanwhile, all that begins anew. A stop ends the search; the best plan so far is kept.
     """
     stored = Plan.objects.filter(job=claim.job).first()
     if stored is not None:
         return _result(stored)
-    claim.report(0.0, "Reading what is to be done")
-    asked = Asked.of(claim.job.workshop)
-    if asked.known and is_stale(claim.job.workshop):
-        claim.report(0.0, "Fitting the plan in force to what has changed")
-        offer(claim.job.workshop, asked, _mended(asked), by=claim.job.made_by)
-    schedule = make_plan(
-        asked.problem,
-        known=asked.known,
-        budget=whole_budget(),
-        progress=lambda word: claim.report(word.share, _step(word), heed_stop=False),
-        stop=claim.hears_stop,
-        is_compiled=is_ready(),
-    )
-    plan = store(claim, schedule, read_at=asked.read_at, told_of=asked.told_of(schedule))
+    plan = None
+    while plan is None:
+        plan = _planned(claim)
     if claim.is_stop_wanted():
         raise Stopped(_result(plan))
     return _result(plan)
+
+
+def _planned(claim: Claim) -> Plan | None:
+    """Mends and plans; None where the shop changed on the way."""
+    claim.begin()
+    claim.report(0.0, "Reading what is to be done")
+    workshop = claim.job.workshop
+    asked = Asked.of(workshop)
+    known, within = asked.known, None
+    if known and (is_stale(workshop) or is_disturbed(workshop, asked.read_at)):
+        claim.report(0.0, "Fitting the plan in force to what has changed")
+        mended = _mended(asked)
+        with transaction.atomic():
+            claim.hold()
+            within = change_to(offer(workshop, asked, mended, by=claim.job.made_by))
+        known = {booking.task: booking for booking in mended.bookings}
+    schedule = make_plan(
+        asked.problem,
+        known=known,
+        budget=whole_budget(),
+        progress=lambda word: claim.report(word.share, partial(_step, word), heed_stop=False),
+        stop=claim.is_called_off,
+        is_compiled=is_ready(),
+    )
+    if claim.is_called_again() and not claim.is_stop_wanted():
+        return None
+    told_of = asked.told_of(schedule)
+    return store(claim, schedule, read_at=asked.read_at, told_of=told_of, within=within)
 
 
 def whole_budget() -> Budget:
@@ -182,17 +217,25 @@ def store(
     *,
     read_at: datetime,
     told_of: Mapping[str, Any] | None = None,
+    within: PlanChange | None = None,
 ) -> Plan:
     """Keep a schedule as the newest plan, in force at once if there is none or the shop says so.
 
-    `told_of` is kept beside its figures.
+    `told_of` is kept beside its figures. `within` is the change that it goes on from, while that is
+    the last one.
 
     Raises Overtaken if another worker has the job.
     """
     claim.hold()
     job = claim.job
     return _keep(
-        job.workshop, schedule, read_at=read_at, told_of=told_of or {}, job=job, by=job.made_by
+        job.workshop,
+        schedule,
+        read_at=read_at,
+        told_of=told_of or {},
+        job=job,
+        by=job.made_by,
+        within=change_to(within.after) if within is not None and within.after else None,
     )
 
 
@@ -250,7 +293,7 @@ def adopt(plan: Plan, *, by: User | None, within: PlanChange | None = None) -> P
     if within is not None:
         add_plan(within, found)
     elif before.plan is not None:
-        said = f"Plan {found.number} was put in force in place of plan {before.plan.number}"
+        said = put_in_force(found.number, before.plan.number)
         record(workshop, before, said=said, by=by, at=found.adopted_at)
     return found
 
@@ -290,7 +333,7 @@ def is_stale(workshop: Workshop) -> bool:
     read_at = plans.aggregate(last=Max("read_at"))["last"]
     if read_at is None:
         return has_work(workshop)
-    return any(at > read_at for at in changes(workshop))
+    return _has_changed(workshop, read_at)
 
 
 def has_work(workshop: Workshop) -> bool:
@@ -299,38 +342,35 @@ def has_work(workshop: Workshop) -> bool:
     return bool(at_the_bench.open().exists())
 
 
-def changes(workshop: Workshop) -> Iterable[datetime]:
-    """When each kind of thing that a plan depends on was last changed."""
-    for model in (Operation, Clocking, Closure, Station, Hand, WorkingCalendar, Commission, Pin):
-        rows = model.objects.of(workshop)
-        if model is Commission:
-            rows = rows.exclude(stage__in=[Stage.ENQUIRY, Stage.QUOTED, Stage.ACCEPTED])
-        at = rows.aggregate(last=Max("changed_at"))["last"]
-        if at is not None:
-            yield at
-    yield Workshop.objects.values_list("changed_at", flat=True).get(pk=workshop.pk)
-
-
 def sweep() -> int:
-    """Ask for a plan wherever it is stale, at most once in a while for each workshop.
+    """Ask for a plan wherever it is disturbed, and once in a while where it is out of date.
 
-    A plan that cannot be made is not tried again before something changes.
+    A plan that could not be made is not tried again before something changes.
     """
-    pause = timedelta(seconds=settings.REPLAN_SECONDS)
-    asked = 0
+    now, asked = timezone.now(), 0
     for workshop in Workshop.objects.order_by("pk"):
         last = Job.objects.of(workshop).filter(kind=KIND).order_by("-made_at").first()
-        if not has_work(workshop) or not is_stale(workshop):
+        if not has_work(workshop) or (last is not None and not last.is_finished):
             continue
-        if last is not None and (
-            not last.is_finished
-            or timezone.now() - last.made_at < pause
-            or all(at <= last.made_at for at in changes(workshop))
+        if (
+            last is not None
+            and last.state != Job.State.DONE
+            and not _has_changed(workshop, last.made_at)
         ):
             continue
-        ask_for_plan(workshop, by=None)
-        asked += 1
+        if is_disturbed(workshop, now) or (_is_due(last, now) and is_stale(workshop)):
+            ask_for_plan(workshop, by=None)
+            asked += 1
     return asked
+
+
+def _has_changed(workshop: Workshop, since: datetime) -> bool:
+    return any(at > since for at in changes(workshop))
+
+
+def _is_due(last: Job | None, now: datetime) -> bool:
+    """Whether the last planning is so long ago that it is time for the next."""
+    return last is None or now - last.made_at >= timedelta(seconds=settings.REPLAN_SECONDS)
 
 
 def tidy() -> int:

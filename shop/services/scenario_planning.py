@@ -184,7 +184,7 @@ def _planned(
             f"Planning scenario {place + 1} of {count}",
             heed_stop=False,
         ),
-        stop=claim.hears_stop,
+        stop=claim.is_called_off,
         is_compiled=is_ready(),
     )
     return outcome_of(supposed, schedule.bookings, zone)

@@ -28,7 +28,7 @@ from shop.core.scenario import (
 )
 from shop.models import WEEKDAYS, Hand, Scenario, Station, WorkingCalendar, Workshop
 
-from . import planning
+from . import disturbance
 from .measures import Measures
 from .promising import AHEAD
 
@@ -173,7 +173,7 @@ def base_of(workshop: Workshop) -> Scenario:
 def side_by_side(workshop: Workshop) -> list[Side]:
     """The shop as it stands first, where it was planned, then each scenario."""
     rows = list(Scenario.objects.of(workshop).select_related("compared_with"))
-    changed_at = max(planning.changes(workshop))
+    changed_at = max(disturbance.changes(workshop))
     orders = _offered(workshop, rows)
     words = Words(workshop)
     sides = []

@@ -5,9 +5,10 @@ from datetime import UTC, datetime, time, timedelta
 import pytest
 from django.utils import timezone
 
-from shop.models import Hand, Job, Plan, Station
+from shop.models import Hand, Job, Plan, PlanChange, Station
 from shop.services import jobs, planning
 from shop.services.calendars import close
+from shop.services.plan_changes import undo
 from shop.services.problem import problem_for
 from shop.services.promising import known_bookings
 from shop.services.told import MOVE_PRICE, end_of_next_working_day, told_of, with_told
@@ -152,3 +153,94 @@ def test_a_shop_without_a_plan_is_not_planned_for_a_closing():
     close(workshop, starts_at=now, ends_at=now + timedelta(days=1), reason="holiday")
 
     assert not Job.objects.exists()
+
+
+def away(shop, name="Saw", days=1):
+    """A station is closed from now on."""
+    now = timezone.now()
+    return close(
+        shop,
+        starts_at=now - timedelta(minutes=1),
+        ends_at=now + timedelta(days=days),
+        reason="new blade",
+        station=Station.objects.get(name=name),
+    )
+
+
+def test_an_event_is_one_change_of_the_plan_and_is_taken_back_as_one(
+    shop, django_capture_on_commit_callbacks
+):
+    shop.plans_itself = True
+    shop.save()
+    first = Plan.objects.get()
+
+    with django_capture_on_commit_callbacks(execute=True):
+        away(shop)
+
+    now_in_force = Plan.objects.get(state=Plan.State.ADOPTED)
+    change = PlanChange.objects.get()
+    assert (change.before, change.after) == (first, now_in_force)
+    assert now_in_force.number == first.number + 2
+    assert change.said == (
+        f"Plan {now_in_force.number} was put in force in place of plan {first.number}"
+    )
+    undo(change, by=None, at=timezone.now())
+    assert Plan.objects.get(state=Plan.State.ADOPTED) == first
+
+
+def test_what_is_bettered_after_the_mended_plan_was_taken_back_is_a_change_of_its_own(
+    shop, django_capture_on_commit_callbacks, monkeypatch
+):
+    shop.plans_itself = True
+    shop.save()
+    make_plan, known = planning.make_plan, []
+
+    def and_take_back(problem, **more):
+        known.append(more["known"])
+        if len(known) == 2:
+            undo(PlanChange.objects.get(), by=None, at=timezone.now())
+        return make_plan(problem, **more)
+
+    monkeypatch.setattr(planning, "make_plan", and_take_back)
+    with django_capture_on_commit_callbacks(execute=True):
+        away(shop)
+
+    assert [change.undone_at is None for change in PlanChange.objects.all()] == [True, False]
+    assert known[0] != known[1]
+
+
+def test_planning_begins_anew_where_something_happens_meanwhile(
+    shop, django_capture_on_commit_callbacks, monkeypatch
+):
+    make_plan, asked = planning.make_plan, []
+
+    def and_close(problem, **more):
+        asked.append(more["budget"])
+        if len(asked) == 1:
+            with django_capture_on_commit_callbacks(execute=True):
+                away(shop)
+        return make_plan(problem, **more)
+
+    monkeypatch.setattr(planning, "make_plan", and_close)
+    first = Plan.objects.get()
+    jobs.run(planning.ask_for_plan(shop, by=None).pk)
+
+    assert asked == [planning.whole_budget(), planning.REPAIR, planning.whole_budget()]
+    assert Job.objects.exclude(pk=first.job_id).count() == 1
+    plan = Plan.objects.get(state=Plan.State.PROPOSED)
+    assert any("Saw is closed" in change["why"] for change in plan.objective["changes"])
+    assert not planning.is_stale(shop)
+
+
+def test_what_happens_as_planning_ends_has_the_shop_planned_again(
+    shop, django_capture_on_commit_callbacks
+):
+    job = planning.ask_for_plan(shop, by=None)
+    with django_capture_on_commit_callbacks() as callbacks:
+        away(shop)
+    jobs.run(job.pk)
+
+    for call in callbacks:
+        call()
+
+    assert Job.objects.unfinished().exists()
