@@ -29,6 +29,8 @@ from shop.models import (
     Workshop,
 )
 
+from .clocking import share_of
+
 ON_PURPOSE = (Closure, Station, Hand, WorkingCalendar, Commission, Pin)
 AT_WORK = (Operation, Clocking)
 AHEAD = (Stage.ENQUIRY, Stage.QUOTED, Stage.ACCEPTED)
@@ -101,8 +103,11 @@ class _Stretch:
             return False
         hands = {booking.hand_id, *(hand.pk for hand in booking.helpers.all())}
         is_alone = own.station is not None and own.station.places == 1
+        is_busy = own.hand_id in hands and not own.share.goes_with(
+            share_of(booking.operation, booking.station)
+        )
         return (
-            own.hand_id in hands
+            is_busy
             or (is_alone and booking.station_id == own.station_id)
             or (booking.operation_id, own.operation_id) in after
         )
@@ -146,7 +151,11 @@ def _waiting(plan: Plan, until: datetime) -> Iterator[tuple[Booking, set[tuple[i
     rows = plan.bookings.filter(
         starts_at__lt=until - MOVED, operation__in=Operation.objects.open()
     ).exclude(operation__in=running)
-    bookings = list(rows.prefetch_related("helpers"))
+    bookings = list(
+        rows.select_related("station", "operation__commission__workshop").prefetch_related(
+            "helpers"
+        )
+    )
     links: Any = Operation.after.through
     pairs = set(
         links.objects.filter(
