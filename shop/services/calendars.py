@@ -13,6 +13,7 @@ from orders.core.errors import NotNow, RuleBroken
 from shop.models import WEEKDAYS, Closure, Hand, Opening, Station, WorkingCalendar, Workshop
 
 from . import planning
+from .plan_changes import change_since
 from .stations import require_valid
 
 USUAL_WEEK = tuple(
@@ -147,11 +148,15 @@ def change_closure(
 
 @transaction.atomic
 def reopen(closure: Closure) -> None:
-    """Take a closure away; whoever it closed counts as changed, so that the plan is made again."""
+    """Take a closure away; whoever it closed counts as changed, so that the plan is made again.
+
+    What the closure moved goes back, as far as that can be.
+    """
     closed = closure.station or closure.hand or closure.workshop
     type(closed).objects.filter(pk=closed.pk).update(changed_at=timezone.now())
+    without = change_since(closure.workshop, closure.changed_at)
     closure.delete()
-    planning.mend_soon(closure.workshop)
+    planning.mend_soon(closure.workshop, without=without)
 
 
 def followers(calendar: WorkingCalendar) -> Iterable[Station | Hand]:

@@ -55,7 +55,7 @@ class Claim:
     reported_at: float = field(default=float("-inf"), init=False)
     asked_at: float = field(default=float("-inf"), init=False)
     heard_stop: bool = field(default=False, init=False)
-    call: str = field(default="", init=False)
+    payload: dict[str, Any] = field(default_factory=dict, init=False)
     heard_call: bool = field(default=False, init=False)
 
     def report(
@@ -91,12 +91,12 @@ class Claim:
         return bool(Job.objects.filter(pk=self.job.pk, stop_wanted=True).exists())
 
     def begin(self) -> None:
-        """Note how often the job was called for before anything is read; later calls are news."""
-        self.call, self.heard_call, self.asked_at = self._call(), False, float("-inf")
+        """Note what is asked for before anything else is read; later calls are news."""
+        self.payload, self.heard_call, self.asked_at = self._asked(), False, float("-inf")
 
     def is_called_again(self) -> bool:
         """Whether the job was called for since it began to read."""
-        return self._call() != self.call
+        return self._asked() != self.payload
 
     def is_called_off(self) -> bool:
         """Whether a stop or another call was known of a moment ago, for work that asks all the time."""
@@ -106,9 +106,9 @@ class Claim:
             self.heard_call = self.heard_call or self.is_called_again()
         return self.heard_stop or self.heard_call
 
-    def _call(self) -> str:
-        payload = Job.objects.values_list("payload", flat=True).get(pk=self.job.pk)
-        return str(payload.get(CALL, ""))
+    def _asked(self) -> dict[str, Any]:
+        asked: dict[str, Any] = Job.objects.values_list("payload", flat=True).get(pk=self.job.pk)
+        return asked
 
     def _mine(self) -> Any:
         return Job.objects.filter(pk=self.job.pk, fence=self.fence, state=Job.State.RUNNING)
@@ -167,9 +167,9 @@ def ask(
             return job
 
 
-def call_again(job: Job) -> bool:
+def call_again(job: Job, payload: Mapping[str, Any] | None = None) -> bool:
     """Have a job that may be under way begin anew; False if it has ended meanwhile."""
-    called = {**job.payload, CALL: timezone.now().isoformat()}
+    called = {**job.payload, **(payload or {}), CALL: timezone.now().isoformat()}
     return bool(Job.objects.unfinished().filter(pk=job.pk).update(payload=called))
 
 

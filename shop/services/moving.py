@@ -14,7 +14,7 @@ from shop.models import Plan, PlanChange, User, Workshop
 
 from . import planning
 from .pins import Wish, keep_pin, take_out
-from .plan_changes import Standing, record, redo
+from .plan_changes import Standing, change_that_pinned, record, redo
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +42,7 @@ def move(operation: Operation, wish: Wish, *, by: User | None, now: datetime) ->
         asked = planning.Asked(
             problem=looked.after,
             known=looked.known,
+            start=looked.known,
             zone=looked.zone,
             read_at=now,
             standing=Standing.of(workshop),
@@ -51,14 +52,18 @@ def move(operation: Operation, wish: Wish, *, by: User | None, now: datetime) ->
 
 
 def give_back(operation: Operation, *, by: User | None, now: datetime) -> Fitted:
-    """Take an operation's pin out and fit the plan; without a pin only the plan is fitted."""
+    """Take an operation's pin out and fit the plan; without a pin only the plan is fitted.
+
+    What was moved by the pin goes back, as far as that can be.
+    """
     workshop = operation.commission.workshop
     with transaction.atomic():
         before = Standing.of(workshop)
+        pinned = change_that_pinned(operation)
         take_out(operation)
         said = f"The pin of “{operation.name}” of {operation.commission.mark} was taken out"
         change = record(workshop, before, said=said, by=by, at=now)
-    return fit(workshop, by=by, within=change)
+    return fit(workshop, by=by, within=change, without=pinned)
 
 
 def make_again(change: PlanChange, *, by: User | None, now: datetime) -> Fitted:
@@ -72,10 +77,16 @@ def make_again(change: PlanChange, *, by: User | None, now: datetime) -> Fitted:
     return fit(change.workshop, by=by, within=change)
 
 
-def fit(workshop: Workshop, *, by: User | None, within: PlanChange | None = None) -> Fitted:
+def fit(
+    workshop: Workshop,
+    *,
+    by: User | None,
+    within: PlanChange | None = None,
+    without: PlanChange | None = None,
+) -> Fitted:
     """The plan in force fitted to what has changed, or why that cannot be."""
     try:
-        return Fitted(plan=planning.repair(workshop, by=by, within=within))
+        return Fitted(plan=planning.repair(workshop, by=by, within=within, without=without))
     except WorkshopError as error:
         return Fitted(plan=None, fault=str(error))
 

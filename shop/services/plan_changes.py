@@ -72,6 +72,30 @@ def change_to(plan: Plan) -> PlanChange | None:
     return last if last is not None and last.after_id == plan.pk else None
 
 
+def change_that_pinned(operation: Operation) -> PlanChange | None:
+    """The change that pinned an operation as it is pinned now, if it moved the plan."""
+    pin = Pin.objects.filter(operation=operation).first()
+    if pin is None:
+        return None
+    rows = PlanChange.objects.of(operation.commission.workshop).filter(undone_at=None)
+    row = next(
+        (
+            r
+            for r in rows
+            if _of(r.pins_before, pin.operation_id) != _of(r.pins_after, pin.operation_id)
+        ),
+        None,
+    )
+    return row if row is not None and row.moves_the_plan else None
+
+
+def change_since(workshop: Workshop, at: datetime) -> PlanChange | None:
+    """The first change of the plan since an instant that set no pin, if it stands."""
+    rows = PlanChange.objects.of(workshop).filter(made_at__gte=at).order_by("pk")
+    row = next((row for row in rows if not row.moves_pins), None)
+    return row if row is not None and row.undone_at is None else None
+
+
 def last_change(workshop: Workshop) -> PlanChange | None:
     """The change that would be taken back next; None where there is none."""
     return at_hand(workshop)[0]

@@ -39,7 +39,7 @@ from .jobs import Claim, Stopped, ask, call_again, work
 from .keys import row_of
 from .plan_changes import Standing, add_plan, change_to, put_in_force, put_pins, record
 from .problem import problem_for
-from .promising import known_bookings, promises_of
+from .promising import bookings_without, known_bookings, promises_of
 from .told import with_told
 
 KIND = "plan"
@@ -47,6 +47,7 @@ MOST_TRIES = 100_000_000
 KEPT_PLANS = 20
 MOST_KEPT = 8
 OFFERED = (Plan.State.PROPOSED, Plan.State.KEPT)
+WITHOUT = "without"
 REPAIR = Budget(evaluations=4_000, seconds=1.0)
 """The plan in force put together again, and bettered for as long as a person can wait."""
 
@@ -56,24 +57,29 @@ def ask_for_plan(workshop: Workshop, *, by: User | None) -> Job:
     return ask(KIND, workshop, by=by, once=KIND)
 
 
-def mend_soon(workshop: Workshop) -> Job | None:
+def mend_soon(workshop: Workshop, *, without: PlanChange | None = None) -> Job | None:
     """Have the plan in force fitted to what has just changed, then bettered; None without one.
 
-    A job of planning that is under way begins anew: there never are two.
+    A job of planning that is under way begins anew: there never are two. `without` is a change of
+    the plan whose cause is gone: what it moved goes back, as far as that can be.
     """
     if not Plan.objects.in_force().of(workshop).exists() or not has_work(workshop):
         return None
     under_way: Job | None = Job.objects.unfinished().of(workshop).filter(once=KIND).first()
     if under_way is not None:
         # Only once what was changed can be read: else the job could begin anew too soon.
-        transaction.on_commit(partial(_call_again, under_way))
+        transaction.on_commit(partial(_call_again, under_way, _payload(without)))
         return under_way
-    return ask_for_plan(workshop, by=None)
+    return ask(KIND, workshop, _payload(without), by=None, once=KIND)
 
 
-def _call_again(job: Job) -> None:
-    if not call_again(job):
-        ask_for_plan(job.workshop, by=None)
+def _payload(without: PlanChange | None) -> dict[str, Any]:
+    return {} if without is None else {WITHOUT: without.pk}
+
+
+def _call_again(job: Job, payload: Mapping[str, Any]) -> None:
+    if not call_again(job, payload):
+        ask(KIND, job.workshop, payload, by=None, once=KIND)
 
 
 def heed(workshop_id: int) -> Job | None:
@@ -108,8 +114,9 @@ def _planned(claim: Claim) -> Plan | None:
     claim.begin()
     claim.report(0.0, "Reading what is to be done")
     workshop = claim.job.workshop
-    asked = Asked.of(workshop)
-    known, within = asked.known, None
+    without = PlanChange.objects.of(workshop).filter(pk=claim.payload.get(WITHOUT)).first()
+    asked = Asked.of(workshop, without=without)
+    known, within = asked.start, None
     if known and (is_stale(workshop) or is_disturbed(workshop, asked.read_at)):
         claim.report(0.0, "Fitting the plan in force to what has changed")
         mended = _mended(asked)
@@ -136,43 +143,60 @@ def whole_budget() -> Budget:
     return Budget(evaluations=MOST_TRIES, seconds=float(settings.PLANNING_SECONDS))
 
 
-def repair(workshop: Workshop, *, by: User | None, within: PlanChange | None = None) -> Plan | None:
+def repair(
+    workshop: Workshop,
+    *,
+    by: User | None,
+    within: PlanChange | None = None,
+    without: PlanChange | None = None,
+) -> Plan | None:
     """Fit the plan in force to all that has changed since, at once; a job can better it later.
 
     What people were told stays where that can be. None without a plan in force. `within` is the
-    change that this is part of, and is taken back with.
+    change that this is part of, and is taken back with; `without` is as in `mend_soon`.
     Raises NotReady, RuleBroken or RulesBroken when the work cannot be planned.
     """
-    asked = Asked.of(workshop)
+    asked = Asked.of(workshop, without=without)
     if not asked.known:
         return None
     return offer(workshop, asked, _mended(asked), by=by, within=within)
 
 
 def _mended(asked: Asked) -> Schedule:
-    return make_plan(asked.problem, known=asked.known, budget=REPAIR, is_compiled=is_ready())
+    return make_plan(asked.problem, known=asked.start, budget=REPAIR, is_compiled=is_ready())
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Asked:
-    """What is to be planned as it was read, and the bookings that the shop works to."""
+    """What is to be planned as it was read, and the bookings that the shop works to.
+
+    `start` are those that planning starts from.
+    """
 
     problem: Problem
     known: Mapping[str, core.Booking]
+    start: Mapping[str, core.Booking]
     zone: ZoneInfo
     read_at: datetime
     standing: Standing
 
     @classmethod
     @transaction.atomic
-    def of(cls, workshop: Workshop) -> Asked:
-        """As it stands now."""
+    def of(cls, workshop: Workshop, *, without: PlanChange | None = None) -> Asked:
+        """As it stands now; what a change moved that is taken back is told as it was before."""
         read_at, zone = timezone.now(), ZoneInfo(workshop.time_zone)
         problem, known = problem_for(workshop, read_at), known_bookings(workshop)
+        start = known if without is None else bookings_without(without, known)
         if known:
-            problem = with_told(problem, known, zone)
-        standing = Standing.of(workshop)
-        return cls(problem=problem, known=known, zone=zone, read_at=read_at, standing=standing)
+            problem = with_told(problem, start, zone)
+        return cls(
+            problem=problem,
+            known=known,
+            start=start,
+            zone=zone,
+            read_at=read_at,
+            standing=Standing.of(workshop),
+        )
 
     def told_of(self, schedule: Schedule) -> Mapping[str, Any]:
         """What is told of a plan beside its figures.

@@ -26,7 +26,7 @@ from shop.core.plan.problem import Order, Problem, Task
 from shop.core.plan.promise import Promise, promises
 from shop.core.plan.refuse import require_sound
 from shop.core.plan.schedule import Budget
-from shop.models import Booking, Hand, Plan, Workshop
+from shop.models import Booking, Hand, Plan, PlanChange, Workshop
 
 from .keys import hand_key, station_key, task_key
 from .problem import means_of, problem_for, require_means
@@ -125,6 +125,17 @@ def bookings_known(plan: Plan | None) -> dict[str, core.Booking]:
         Prefetch("helpers", queryset=Hand.objects.only("pk"))
     )
     return {task_key(row.operation_id): _known(row) for row in rows}
+
+
+def bookings_without(
+    change: PlanChange, known: Mapping[str, core.Booking]
+) -> dict[str, core.Booking]:
+    """The bookings that are known, but what a change moved and nothing since is where it was."""
+    before, after = bookings_known(change.before), bookings_known(change.after)
+    return {
+        key: before[key] if key in before and booking == after.get(key) else booking
+        for key, booking in known.items()
+    }
 
 
 def _known(row: Booking) -> core.Booking:

@@ -140,3 +140,19 @@ def test_a_pin_goes_on_from_the_proposal_if_there_is_one(shop, operations):
     second = moving.move(operations[1], Wish(starts_at=tomorrow()), by=None, now=timezone.now())
 
     assert second.plan.bookings.get(operation=operations[0]).hand == tom
+
+
+def test_what_a_pin_moved_goes_back_when_it_is_taken_out(shop, operations):
+    shop.plans_itself = True
+    shop.save()
+    later = timezone.now() + timedelta(hours=6)
+    Booking.objects.update(starts_at=later, ends_at=later + timedelta(hours=1))
+    moving.move(operations[0], Wish(starts_at=tomorrow()), by=None, now=timezone.now())
+    assert (
+        Plan.objects.in_force().get().bookings.get(operation=operations[0]).starts_at == tomorrow()
+    )
+
+    moving.give_back(operations[0], by=None, now=timezone.now())
+
+    back = Plan.objects.in_force().get().bookings.get(operation=operations[0]).starts_at
+    assert abs(back - later) <= timedelta(minutes=15)

@@ -1,16 +1,20 @@
 """The plan in force, fitted at once to what has changed, with the reason for every move."""
 
+from dataclasses import replace
 from datetime import UTC, datetime, time, timedelta
 
 import pytest
+from django.db.models import F
 from django.utils import timezone
 
-from shop.models import Hand, Job, Plan, PlanChange, Station
+from orders.models import Operation
+from shop.models import Booking, Hand, Job, Plan, PlanChange, Station
 from shop.services import jobs, planning
-from shop.services.calendars import close
+from shop.services.calendars import close, reopen
+from shop.services.keys import row_of, task_key
 from shop.services.plan_changes import undo
 from shop.services.problem import problem_for
-from shop.services.promising import known_bookings
+from shop.services.promising import bookings_without, known_bookings
 from shop.services.told import MOVE_PRICE, end_of_next_working_day, told_of, with_told
 from tests.builders import (
     a_calendar,
@@ -22,6 +26,7 @@ from tests.builders import (
 )
 
 pytestmark = pytest.mark.django_db
+HOUR = timedelta(hours=1)
 
 
 @pytest.fixture
@@ -244,3 +249,49 @@ def test_what_happens_as_planning_ends_has_the_shop_planned_again(
         call()
 
     assert Job.objects.unfinished().exists()
+
+
+def places(plan):
+    """Where each operation is."""
+    return {b.operation_id: (b.starts_at, b.station_id, b.hand_id) for b in plan.bookings.all()}
+
+
+def test_the_plan_comes_back_to_what_it_was_when_a_closure_is_taken_away(
+    shop, django_capture_on_commit_callbacks
+):
+    shop.plans_itself = True
+    shop.save()
+    Booking.objects.update(starts_at=F("starts_at") + HOUR, ends_at=F("ends_at") + HOUR)
+    before = places(Plan.objects.get())
+    with django_capture_on_commit_callbacks(execute=True):
+        closure = away(shop)
+    assert places(Plan.objects.get(state=Plan.State.ADOPTED)) != before
+
+    with django_capture_on_commit_callbacks(execute=True):
+        reopen(closure)
+
+    assert places(Plan.objects.get(state=Plan.State.ADOPTED)) == before
+    assert PlanChange.objects.count() == 2
+
+
+def test_what_was_moved_since_stays_when_a_closure_is_taken_away(
+    shop, django_capture_on_commit_callbacks
+):
+    shop.plans_itself = True
+    shop.save()
+    first = Plan.objects.get()
+    with django_capture_on_commit_callbacks(execute=True):
+        away(shop)
+    (change,) = PlanChange.objects.all()
+    fit = change.after.bookings.get(operation__name="Fit")
+    fit.starts_at, fit.ends_at = fit.starts_at + 9 * HOUR, fit.ends_at + 9 * HOUR
+
+    known = known_bookings(shop)
+    known[task_key(fit.operation_id)] = replace(
+        known[task_key(fit.operation_id)], start=fit.starts_at, end=fit.ends_at
+    )
+    start = bookings_without(change, known)
+
+    was = {row.operation.name: row.starts_at for row in first.bookings.all()}
+    now = {Operation.objects.get(pk=row_of(key)).name: it.start for key, it in start.items()}
+    assert now == {"Saw": was["Saw"], "Fit": fit.starts_at, "Clean up": was["Clean up"]}
