@@ -11,6 +11,7 @@ to the work that does, so that it alone is moved, and takes whom it can get.
 from collections.abc import Collection, Iterator, Mapping
 from copy import copy
 from dataclasses import dataclass
+from math import ceil
 from types import ModuleType
 from typing import Any
 
@@ -21,6 +22,9 @@ from shop.core.plan.problem import Goal, Problem
 from shop.core.plan.rules import in_working_order
 from shop.core.plan.schedule import Booking
 from shop.core.plan.tables import MARKS, Store, found_in, store_of
+
+SOONEST = (1.0, 0.66, 0.33)
+"""Shares of what people were told that others give way to: all of it, or only what comes first."""
 
 Turn = tuple[float, ...]
 """When a job is placed: the least first."""
@@ -119,7 +123,7 @@ class _Mending:
 
     def lines(self) -> Iterator[Line]:
         """In the order in which it stood, with the same staff and with any; then with what was told
-        before all that has lost its place."""
+        soonest before all that has lost its place."""
         self._try(self.turns, {})
         self._try(self.turns, self.staff)
         yield Line(self.store, self.whole, self.real)
@@ -128,10 +132,20 @@ class _Mending:
         self.whole, self.real = copy(self.whole), copy(self.real)
         self.real[kernel.BEST_MAIN] = kernel.NEVER
         kept = self._kept()
-        turns = self._giving_way(kept)
-        self._try(turns, {i: mode for i, mode in self.staff.items() if i in kept})
-        self._try(turns, {i: m for i, m in self.staff.items() if i in kept or i not in self.told})
+        for share in SOONEST:
+            soon = self._soonest(share)
+            near = kept - (self.told - soon)
+            self._try(
+                self._giving_way(near, soon),
+                {i: mode for i, mode in self.staff.items() if i in near},
+            )
         yield Line(self.store, self.whole, self.real)
+
+    def _soonest(self, share: float) -> set[int]:
+        """So much of what was told, that which begins first."""
+        begins = {job.index: job.told[0] for job in self.free if job.told is not None}
+        told = sorted(self.told, key=lambda i: (begins[i], i))
+        return {*told[: ceil(share * len(told))]}
 
     def _kept(self) -> set[int]:
         """What can be where people were told, if all else gives way."""
@@ -142,12 +156,12 @@ class _Mending:
             whole[jobs[i] + kernel.FLAG] = 0
         return kept
 
-    def _giving_way(self, kept: Collection[int]) -> list[Turn]:
+    def _giving_way(self, kept: Collection[int], told: Collection[int]) -> list[Turn]:
         """The turns with what is kept first, then what was told and is not, then the rest."""
         turns = list(self.turns)
         for job in self.free:
             i = job.index
-            part = 0 if i in kept else 1 if i in self.told else 2
+            part = 0 if i in kept else 1 if i in told else 2
             turns[i] = max(
                 [(part, *self.turns[i]), *(turns[j] for j in job.before if j in self.is_free)]
             )
