@@ -94,8 +94,11 @@ class ToldOf:
 
 
 def told_of(plan: Plan) -> ToldOf:
-    """What there is to tell of a plan; changes only of one that is a proposal."""
-    kept = plan.objective.get("changes", []) if plan.state == Plan.State.PROPOSED else []
+    """What there is to tell of a plan; changes only of a proposal, or where nobody was asked."""
+    is_news = plan.state == Plan.State.PROPOSED or (
+        plan.state == Plan.State.ADOPTED and plan.workshop.plans_itself
+    )
+    kept = plan.objective.get("changes", []) if is_news else []
     return ToldOf(
         moves=tuple(_moves(kept[:MOST_MOVES])),
         more_moves=max(0, len(kept) - MOST_MOVES),

@@ -183,6 +183,7 @@ def test_an_event_is_one_change_of_the_plan_and_is_taken_back_as_one(
         away(shop)
 
     now_in_force = Plan.objects.get(state=Plan.State.ADOPTED)
+    assert [move.name for move in told_of(now_in_force).moves] == ["Saw", "Fit", "Clean up"]
     change = PlanChange.objects.get()
     assert (change.before, change.after) == (first, now_in_force)
     assert now_in_force.number == first.number + 2
