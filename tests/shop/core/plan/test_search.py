@@ -97,7 +97,7 @@ def test_another_seed_searches_elsewhere() -> None:
 
 def test_of_plans_as_late_as_each_other_the_nearest_to_being_less_late_is_kept() -> None:
     floor, first = first_of(problem := a_joinery_shop(3, 8, people=3))
-    store = store_of(floor, problem.goal, first, 1, levels_of(floor))
+    store = with_levels(store_of(floor, problem.goal, first, 1), levels_of(floor))
     whole, real = store.numbers()
     whole[kernel.RANDOM], real[kernel.SLIP_PRICE] = 4711, 2.0
     kernel.begin(whole, real)
