@@ -53,6 +53,7 @@ def add_station(
         area=area.strip(),
         may_be_left=may_be_left,
     )
+    _place(station)
     _require_station(station)
     station.save()
     return station
@@ -67,6 +68,7 @@ def change_station(station: Station, *, version: int | None = None, **fields: An
     station = Station.objects.select_for_update().get(pk=station.pk)
     station.require_version(version)
     set_fields(station, fields, STATION_FIELDS)
+    _place(station)
     _require_station(station)
     station.save_next()
     return station
@@ -146,6 +148,14 @@ def require_valid(row: Any) -> None:
             for message in messages
         ]
         raise faults[0] if len(faults) == 1 else RulesBroken(faults) from None
+
+
+def _place(station: Station) -> None:
+    """Spells its area as other stations do: capitals and spaces make no second one."""
+    area = " ".join(station.area.split())
+    others = Station.objects.of(station.workshop).exclude(pk=station.pk)
+    known = (a for a in areas_of(others) if a.casefold() == area.casefold())
+    station.area = next(known, area) if area else ""
 
 
 def _require_station(station: Station) -> None:

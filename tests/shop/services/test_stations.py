@@ -109,3 +109,12 @@ def test_a_hand_who_is_clocked_on_cannot_leave(workshop):
 def test_a_field_that_is_not_there_is_a_bug(workshop):
     with pytest.raises(TypeError):
         change_station(a_station(workshop), colour="red")
+
+
+def test_an_area_is_spelt_as_other_stations_spell_it(workshop, week):
+    add_station(workshop, name="Saw", kind="saw", calendar=week, area="Machine room")
+    bench = add_station(workshop, name="Bench", kind="bench", calendar=week, area="machine  ROOM ")
+    assert bench.area == "Machine room"
+    saw = Station.objects.get(name="Saw")
+    assert change_station(saw, area="the yard").area == "the yard"
+    assert change_station(bench, area="MACHINE ROOM").area == "MACHINE ROOM"
