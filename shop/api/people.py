@@ -82,6 +82,14 @@ class HoursLate(serializers.FloatField):
         super().__init__(min_value=0, max_value=MOST_HOURS_LATE, **more)
 
 
+class WeekdaysField(serializers.ListField):
+    """Weekdays by their numbers, 0 for Monday."""
+
+    def __init__(self, **more: Any) -> None:
+        child = serializers.IntegerField(min_value=0, max_value=6)
+        super().__init__(child=child, max_length=7, **more)
+
+
 class WorkshopSerializer(serializers.Serializer[Workshop]):
     """The workshop's own settings."""
 
@@ -99,7 +107,23 @@ class WorkshopSerializer(serializers.Serializer[Workshop]):
     quote_valid_days = serializers.IntegerField(min_value=1, max_value=3650)
     plans_itself = serializers.BooleanField()
     batch_pieces = serializers.IntegerField(min_value=0, max_value=9999)
-    outwork_days = serializers.IntegerField(min_value=0, max_value=365)
+    outwork_days = serializers.IntegerField(
+        min_value=0,
+        max_value=365,
+        help_text="From the day it goes out until the day it is back; 0 for the same day.",
+    )
+    outwork_leaves_on = WeekdaysField(
+        help_text="The weekdays on which it goes out, Monday is 0; none for any the shop is open."
+    )
+    outwork_leaves_at = serializers.TimeField(
+        allow_null=True, help_text="The hour at which it goes out; any open hour when null."
+    )
+    outwork_returns_on = WeekdaysField(
+        help_text="The weekdays on which it comes back; none for any the shop is open."
+    )
+    outwork_returns_at = serializers.TimeField(
+        allow_null=True, help_text="The hour at which it is back; as the shop opens when null."
+    )
     allows_minding = serializers.BooleanField(
         help_text="A hand may mind a running machine while it does light work in the same area."
     )

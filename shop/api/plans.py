@@ -57,6 +57,8 @@ class BookingSerializer(serializers.ModelSerializer[Booking]):
             "ends_at",
             "stretches",
             "overtime",
+            "leaves_at",
+            "returns_at",
         )
         read_only_fields = fields
 

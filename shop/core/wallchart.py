@@ -37,7 +37,8 @@ class Work:
     `pinned_to` are the station and the hand of its pin, 0 where it leaves that to the plan.
     `operation`, `station` and `hand` are for the same content as rows, `pk` is that of the
     operation; 0 for several. `kind` and `skill` say where it may go; `due` is until when its order
-    is in time, for the last operation of it. `meanwhile` says which machine runs beside it.
+    is in time, for the last operation of it. `away` is from when its pieces go out until they are
+    back. `meanwhile` says which machine runs beside it.
     """
 
     order: int
@@ -63,6 +64,7 @@ class Work:
     is_pinned: bool = False
     pinned_to: tuple[int, int] = (0, 0)
     meanwhile: str = ""
+    away: tuple[datetime, datetime] | None = None
 
     @property
     def state(self) -> tuple[bool, bool, bool, bool]:

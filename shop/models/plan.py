@@ -95,6 +95,8 @@ class Booking(models.Model):
     overtime: models.JSONField[list[list[str]], list[list[str]]] = models.JSONField(
         default=list, help_text="Those of them beyond regular hours, as pairs too."
     )
+    leaves_at = models.DateTimeField(null=True, help_text="When its pieces are sent away.")
+    returns_at = models.DateTimeField(null=True, help_text="When they are back.")
 
     objects = OwnedQuerySet.as_manager()
 

@@ -127,7 +127,7 @@ class Workshop(Versioned):
     outwork_days = models.PositiveSmallIntegerField(
         "days that outwork is away",
         default=5,
-        help_text="From when it is sent out until it is back; what follows it waits so long.",
+        help_text="From the day it goes out until the day it is back; 0 for the same day.",
     )
     allows_minding = models.BooleanField(
         "a hand may mind a running machine",
@@ -137,6 +137,14 @@ class Workshop(Versioned):
     light_operations: models.JSONField[list[str], list[str]] = models.JSONField(
         "light work", default=usual_light_operations, blank=True
     )
+    outwork_leaves_on: models.JSONField[list[int], list[int]] = models.JSONField(
+        "outwork goes out on", default=list, blank=True, help_text="Weekdays; none for any."
+    )
+    outwork_leaves_at = models.TimeField("outwork goes out at", null=True, blank=True)
+    outwork_returns_on: models.JSONField[list[int], list[int]] = models.JSONField(
+        "outwork comes back on", default=list, blank=True, help_text="Weekdays; none for any."
+    )
+    outwork_returns_at = models.TimeField("outwork comes back at", null=True, blank=True)
     plans_by = models.CharField(
         "what counts is", max_length=6, choices=PlansBy.choices, default=PlansBy.WEIGHT
     )

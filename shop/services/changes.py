@@ -77,6 +77,10 @@ class Words:
                 return f"because {name} has come in"
             case "waits" if cause.task != change.task:
                 return f"because {name} before it ends later"
+            case "collection":
+                return f"because {name} waits for the collection on {self.when(cause.until)}"
+            case "away":
+                return f"because {name} is away until {self.when(cause.until)}"
             case "place":
                 return f"because {name} goes before it on {what}"
             case "pin" if cause.task == change.task:

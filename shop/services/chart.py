@@ -28,6 +28,7 @@ class ChartBar:
     """A booking as a bar; `stretches` are its pieces of work, `late_min` how late its order is.
 
     `meanwhile` says which machine runs beside it, minded by the same hand.
+    `away` is from when its pieces are sent until they are back.
     """
 
     booking_id: int
@@ -51,6 +52,7 @@ class ChartBar:
     pin: Pin | None
     overtime: tuple[Span, ...] = ()
     meanwhile: str = ""
+    away: Span | None = None
 
     @property
     def is_late(self) -> bool:
@@ -247,7 +249,15 @@ def bar_of(booking: Booking, late: Mapping[int, float], meanwhile: str = "") -> 
         pin=getattr(operation, "pin", None),
         overtime=spans_of(booking.overtime),
         meanwhile=meanwhile,
+        away=away_of(booking),
     )
+
+
+def away_of(booking: Booking) -> Span | None:
+    """From when the pieces of a booking are sent away until they are back; None if they stay."""
+    if booking.leaves_at is None or booking.returns_at is None:
+        return None
+    return booking.leaves_at, booking.returns_at
 
 
 def stretches_of(booking: Booking) -> tuple[Span, ...]:

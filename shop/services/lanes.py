@@ -184,7 +184,8 @@ def _booked(bar: ChartBar, ends: Mapping[int, OrderEnd], zone: ZoneInfo) -> Work
         + (", late" if is_late else _to_spare(end))
         + (f", {bar.meanwhile}" if bar.meanwhile else "")
         + (", pinned" if bar.pin else "")
-        + (f", {beyond_min / 60:.1f} h overtime" if beyond_min else ""),
+        + (f", {beyond_min / 60:.1f} h overtime" if beyond_min else "")
+        + (_goes(bar.away, zone) if bar.away else ""),
         operation=bar.name,
         station=bar.station,
         hand=", ".join([bar.hand, *bar.helpers]) if bar.hand else "",
@@ -195,6 +196,7 @@ def _booked(bar: ChartBar, ends: Mapping[int, OrderEnd], zone: ZoneInfo) -> Work
         work_min=sum((b - a).total_seconds() for a, b in bar.stretches) / 60,
         overtime=bar.overtime,
         overtime_min=beyond_min,
+        away=bar.away,
         kind=bar.kind,
         skill=bar.skill,
         is_pinned=bar.pin is not None,
@@ -260,6 +262,12 @@ def _words(
     start, end = (at.astimezone(zone) for at in span)
     until = f"{end:%H:%M}" if start.date() == end.date() else f"{end:%a %H:%M}"
     return f"{mark} {title}, {name}, {start:%a %H:%M} to {until}, {who}"
+
+
+def _goes(away: tuple[datetime, datetime], zone: ZoneInfo) -> str:
+    """When pieces go out and are back."""
+    out, back = (f"{at.astimezone(zone):%a %-d %b %H:%M}" for at in away)
+    return f", goes out {out}, back {back}"
 
 
 def _unplaced(found: WallChart) -> ChartRow:

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from orders.core.errors import NotNow
 from orders.core.stages import Stage
+from orders.core.times import StationKind
 from orders.models import Operation
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
@@ -36,7 +37,7 @@ from shop.models import (
 from .changes import changes_in
 from .disturbance import changes, is_disturbed
 from .jobs import Claim, Stopped, ask, call_again, work
-from .keys import row_of
+from .keys import held_key, row_of
 from .plan_changes import Standing, add_plan, change_to, put_in_force, put_pins, record
 from .problem import problem_for
 from .promising import bookings_without, known_bookings, promises_of
@@ -409,9 +410,11 @@ def tidy() -> int:
 
 
 def _store_bookings(plan: Plan, bookings: Iterable[core.Booking]) -> None:
-    """One row for each operation; curing has no row."""
+    """One row for each operation; curing has no row, and being away is part of what was sent."""
+    bookings = list(bookings)
+    away = _trips(plan, {booking.task: booking for booking in bookings})
     made = [
-        (booking, _booking(plan, booking, operation))
+        (booking, _booking(plan, booking, operation, away.get(operation)))
         for booking in bookings
         if (operation := row_of(booking.task)) is not None
     ]
@@ -424,7 +427,16 @@ def _store_bookings(plan: Plan, bookings: Iterable[core.Booking]) -> None:
     )
 
 
-def _booking(plan: Plan, booking: core.Booking, operation: int) -> Booking:
+def _trips(plan: Plan, bookings: Mapping[str, core.Booking]) -> dict[int, core.Booking]:
+    """From when the pieces of outwork are sent until they are back, by its operation."""
+    outwork = Operation.objects.of(plan.workshop).open().filter(station_kind=StationKind.OUTWORK)
+    known = outwork.values_list("pk", flat=True)
+    return {pk: bookings[held_key(pk)] for pk in known if held_key(pk) in bookings}
+
+
+def _booking(
+    plan: Plan, booking: core.Booking, operation: int, away: core.Booking | None
+) -> Booking:
     return Booking(
         plan=plan,
         operation_id=operation,
@@ -434,6 +446,8 @@ def _booking(plan: Plan, booking: core.Booking, operation: int) -> Booking:
         ends_at=booking.end,
         stretches=_written(booking.pieces),
         overtime=_written(booking.overtime),
+        leaves_at=away.start if away else None,
+        returns_at=away.end if away else None,
     )
 
 

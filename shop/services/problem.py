@@ -15,12 +15,13 @@ from orders.core.stages import Stage
 from orders.core.times import StationKind
 from orders.models import Operation
 from shop.core.plan.prices import Measure, Prices, one_after_another
-from shop.core.plan.problem import Order, Problem, Resource, Task
+from shop.core.plan.problem import Away, Order, Problem, Resource, Task
 from shop.core.remaining import rest_min
 from shop.models import Clocking, Hand, Pin, Station, Workshop
 
 from .keys import hand_key, held_key, order_key, station_key, task_key
-from .waiting import followed_at, held_min, is_handed_on
+from .outwork import Outwork
+from .waiting import followed_at, is_handed_on, is_held, is_sent
 from .weeks import Weeks
 from .work_tasks import held_task, work_task
 
@@ -41,11 +42,15 @@ def problem_for(workshop: Workshop, now: datetime) -> Problem:
     ]
     needed = {key for r in resources for key in (r.calendar, r.overtime) if key}
     weeks.require_hours(now)
+    outwork = Outwork.by(workshop, weeks, {hand.calendar_id for hand in hands})
+    tasks = tuple(work.tasks(stations, hands, outwork.away))
+    if any(task.away for task in tasks):
+        outwork.require_days(now)
     return Problem(
         now=now,
-        calendars={key: weeks.calendars[key] for key in sorted(needed)},
+        calendars={key: weeks.calendars[key] for key in sorted(needed)} | outwork.calendars,
         resources=tuple(resources),
-        tasks=tuple(work.tasks(stations, hands)),
+        tasks=tasks,
         orders=tuple(work.orders(ZoneInfo(workshop.time_zone))),
         prices=prices_of(workshop),
         weights=weights_of(workshop) if workshop.plans_by == Workshop.PlansBy.ORDER else None,
@@ -176,14 +181,16 @@ class Work:
                 is_begun=commission.pk in self.begun,
             )
 
-    def tasks(self, stations: Sequence[Station], hands: Sequence[Hand]) -> Iterable[Task]:
+    def tasks(
+        self, stations: Sequence[Station], hands: Sequence[Hand], away: Away
+    ) -> Iterable[Task]:
         """One task for each operation, and one while glue cures or outwork is away before the next."""
         places = Places(stations)
         at_work = {hand.pk for hand in hands}
         held = {
-            earlier.pk: minutes
+            earlier.pk
             for earlier in chain.from_iterable(self.before.values())
-            if earlier.pk in self.open and (minutes := held_min(earlier)) > 0
+            if earlier.pk in self.open and is_held(earlier)
         }
         for operation in self.operations:
             on_it = self.underway.get(operation.pk, Underway())
@@ -196,12 +203,12 @@ class Work:
                 yield held_task(
                     held_key(operation.pk),
                     label=_label(operation),
-                    minutes=held[operation.pk],
-                    station_kind=operation.station_kind,
+                    cure_min=operation.cure_min,
+                    away=away if is_sent(operation) else None,
                     after=task_key(operation.pk),
                 )
 
-    def _waiting(self, operation: Operation, on_it: Underway, held: Mapping[int, float]) -> Task:
+    def _waiting(self, operation: Operation, on_it: Underway, held: Collection[int]) -> Task:
         before = self.before.get(operation.pk, ())
         is_begun = on_it.used_min > 0
         ready = [at for at in map(followed_at, before) if at is not None]

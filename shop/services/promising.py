@@ -22,15 +22,15 @@ from shop.core.plan.floor import Floor, lay_out
 from shop.core.plan.measure import bookings_of
 from shop.core.plan.planner import horizons
 from shop.core.plan.planner import plan as make_plan
-from shop.core.plan.problem import Order, Problem, Task
+from shop.core.plan.problem import Away, Order, Problem, Task
 from shop.core.plan.promise import Promise, promises
 from shop.core.plan.refuse import require_sound
 from shop.core.plan.schedule import Budget
 from shop.models import Booking, Hand, Plan, PlanChange, Workshop
 
 from .keys import hand_key, station_key, task_key
+from .outwork import BACK, OUT, Outwork, goes_away
 from .problem import means_of, problem_for, require_means
-from .waiting import away_min
 from .work_tasks import held_task, work_task
 
 RULES_ONLY = Budget(evaluations=3)
@@ -86,6 +86,8 @@ def earliest_honest_date(
     if not_before is not None and not_before > now.astimezone(zone).date():
         release = datetime.combine(not_before, time(), zone)
     both = _with(shop, list(tasks_of(workshop, steps, release, NEW)))
+    if any(task.away for task in both.tasks):
+        Outwork.of(workshop, now).require_days(now)
     require_sound(both)
     floor, bookings = _fitted(shop, both, known_bookings(workshop))
     mine = {key: booking for key, booking in bookings.items() if key.startswith(NEW)}
@@ -171,11 +173,10 @@ def tasks_of(
     workshop: Workshop, steps: Sequence[Step], release: datetime | None, order: str
 ) -> Iterable[Task]:
     """The tasks of a commission that is not in work yet, under an order's key."""
-    held = [
-        away_min(workshop) if s.timed.station_kind is StationKind.OUTWORK else s.cure_min
-        for s in steps
-    ]
-    kept = {i for step in steps for i in step.after if held[i] > 0}
+    goes = goes_away(workshop)
+    sent = [goes and step.timed.station_kind is StationKind.OUTWORK for step in steps]
+    held = [is_sent or step.cure_min > 0 for step, is_sent in zip(steps, sent, strict=True)]
+    kept = {i for step in steps for i in step.after if held[i]}
     for i, step in enumerate(steps):
         timed = step.timed
         yield work_task(
@@ -197,8 +198,8 @@ def tasks_of(
             yield held_task(
                 f"{order} {i} held",
                 label=step.name,
-                minutes=held[i],
-                station_kind=timed.station_kind.value,
+                cure_min=step.cure_min,
+                away=Away(out=OUT, back=BACK, days=workshop.outwork_days) if sent[i] else None,
                 after=f"{order} {i}",
                 order=order,
             )

@@ -10,9 +10,8 @@ from zoneinfo import ZoneInfo
 from orders.core.times import StationKind
 from orders.models import Operation
 from orders.services.release import GONE
-from shop.models import Workshop
 
-MINUTES_PER_DAY = 24 * 60
+from .outwork import Outwork, goes_away
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +47,7 @@ def is_handed_on(before: Operation, operation: Operation) -> bool:
     source.
     """
     alike = (before.assembly_id, before.pieces) == (operation.assembly_id, operation.pieces)
-    return alike and held_min(before) <= 0
+    return alike and not is_held(before)
 
 
 def _has_a_batch(operation: Operation, earlier: Sequence[Operation]) -> bool:
@@ -77,20 +76,22 @@ def waits_among(operation: Operation, earlier: Sequence[Operation], at: datetime
     return [] if len(found) == 1 and _has_a_batch(operation, earlier) else found
 
 
-def held_min(operation: Operation) -> float:
-    """Minutes by the clock from its end to what follows it: glue cures, outwork is away."""
-    if operation.station_kind == StationKind.OUTWORK:
-        return away_min(operation.commission.workshop)
-    return operation.cure_min
+def is_held(operation: Operation) -> bool:
+    """Whether pieces are held after it before anything follows: glue cures, outwork is away."""
+    return is_sent(operation) or operation.cure_min > 0
 
 
-def away_min(workshop: Workshop) -> float:
-    """How long outwork is away."""
-    return float(workshop.outwork_days) * MINUTES_PER_DAY
+def is_sent(operation: Operation) -> bool:
+    """Whether pieces are away after it."""
+    is_outwork = operation.station_kind == StationKind.OUTWORK
+    return is_outwork and goes_away(operation.commission.workshop)
 
 
 def followed_at(operation: Operation) -> datetime | None:
     """When what follows a finished operation may begin; None if it is not finished."""
-    if operation.state != Operation.State.DONE or operation.done_at is None:
+    done_at = operation.done_at
+    if operation.state != Operation.State.DONE or done_at is None:
         return None
-    return operation.done_at + timedelta(minutes=held_min(operation))
+    if is_sent(operation):
+        return Outwork.of(operation.commission.workshop, done_at).trip(done_at)[1]
+    return done_at + timedelta(minutes=operation.cure_min)

@@ -64,6 +64,14 @@ class Weeks:
         """The hours of a station or a hand, less all closures."""
         return self.calendars[self.key_of(user)]
 
+    def closures_of_all(self) -> tuple[ClosedTime, ...]:
+        """When the whole workshop is closed."""
+        return tuple(self.closed.get("", ()))
+
+    def week(self, pk: int) -> Calendar:
+        """A week as it comes back, without what is closed."""
+        return week_of(self.weeks[pk], self.zone)
+
     def require_hours(self, now: datetime) -> None:
         """Raises NotReady if somebody has no working hour ahead."""
         for key, user in self.users.items():

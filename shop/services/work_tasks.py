@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from orders.core.times import StationKind
-from shop.core.plan.problem import Task
+from shop.core.plan.problem import Away, Task
 
 
 def work_task(
@@ -43,8 +43,11 @@ def work_task(
 
 
 def held_task(
-    key: str, *, label: str, minutes: float, station_kind: str, after: str, order: str = ""
+    key: str, *, label: str, cure_min: float, away: Away | None, after: str, order: str = ""
 ) -> Task:
-    """The time in which nobody works and nothing follows: glue cures, outwork is away."""
-    why = "away" if station_kind == StationKind.OUTWORK else "curing"
-    return Task(key=key, label=f"{label}, {why}", minutes=minutes, after=(after,), order=order)
+    """The time in which nobody works and nothing follows: outwork is `away`, or glue cures."""
+    if away is not None:
+        return Task(
+            key=key, label=f"{label}, away", minutes=1, away=away, after=(after,), order=order
+        )
+    return Task(key=key, label=f"{label}, curing", minutes=cure_min, after=(after,), order=order)

@@ -17,6 +17,7 @@ from shop.core.roles import Role
 from shop.models import Membership, User, Workshop
 
 from .calendars import add_calendar, usual_week
+from .outwork import require_rounds
 from .stations import require_valid, set_fields
 
 SETTINGS = {
@@ -35,6 +36,10 @@ SETTINGS = {
     "outwork_days",
     "allows_minding",
     "light_operations",
+    "outwork_leaves_on",
+    "outwork_leaves_at",
+    "outwork_returns_on",
+    "outwork_returns_at",
     "plans_by",
     "measure_order",
     "late_order_price",
@@ -82,6 +87,7 @@ def _require_sound(workshop: Workshop) -> None:
         raise RuleBroken("currency", "Write the currency by its three letters, as EUR or GBP.")
     _require_order(workshop)
     _require_light(workshop)
+    require_rounds(workshop)
     require_valid(workshop)
 
 

@@ -48,6 +48,29 @@ def words(value: str) -> str:
     return value if value == StationKind.GLUE_UP else value.replace("-", " ")
 
 
+class HourInput(forms.TimeInput):
+    """An hour of the clock."""
+
+    input_type = "time"
+
+    def __init__(self) -> None:
+        super().__init__({"step": 60}, "%H:%M")
+
+
+class WeekdaysField(forms.TypedMultipleChoiceField):
+    """Weekdays to tick, none for any."""
+
+    def __init__(self, **more: Any) -> None:
+        super().__init__(
+            choices=WEEKDAYS,
+            coerce=int,
+            required=False,
+            widget=forms.CheckboxSelectMultiple,
+            empty_value=[],
+            **more,
+        )
+
+
 class StationForm(SheetForm):
     """A bench or a machine."""
 
@@ -316,7 +339,26 @@ class WorkshopForm(SheetForm):
         label="Days that outwork is away",
         min_value=0,
         max_value=365,
-        help_text="From when it is sent out until it is back; what follows it waits so long.",
+        help_text="From the day it goes out until the day it is back; 0 for the same day.",
+    )
+    outwork_leaves_on = WeekdaysField(
+        label="Outwork goes out on", help_text="None ticked: any day on which the workshop is open."
+    )
+    outwork_leaves_at = forms.TimeField(
+        label="Goes out at",
+        required=False,
+        widget=HourInput,
+        help_text="Empty: any open hour of the day.",
+    )
+    outwork_returns_on = WeekdaysField(
+        label="Outwork comes back on",
+        help_text="None ticked: any day on which the workshop is open.",
+    )
+    outwork_returns_at = forms.TimeField(
+        label="Comes back at",
+        required=False,
+        widget=HourInput,
+        help_text="Empty: as the workshop opens.",
     )
 
     allows_minding = forms.BooleanField(

@@ -1,6 +1,6 @@
 """The workshop of the demo before any work: stations, hours, rates and the rack."""
 
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -25,7 +25,7 @@ ACCOUNT = "IE35DEMO00000012345678"
 
 
 def found(owner: User) -> Workshop:
-    """The workshop itself, in Dublin's time, in euro and millimetres."""
+    """The workshop itself, in Dublin's time; outwork is collected on Thursdays, back on Tuesdays."""
     workshop = found_workshop(
         "Alder Quay Joinery (invented for the demo)",
         owner,
@@ -38,6 +38,10 @@ def found(owner: User) -> Workshop:
         quote_terms=TERMS,
         quote_valid_days=30,
         allows_minding=True,
+        outwork_days=4,
+        outwork_leaves_on=[3],
+        outwork_leaves_at=time(10),
+        outwork_returns_on=[1],
     )
     return change_letterhead(workshop, country="IE", iban=ACCOUNT, accent="#1f4d4a")
 

@@ -40,6 +40,7 @@ def check(problem: Problem, schedule: Schedule) -> tuple[Violation, ...]:
             checker.times,
             checker.waiting,
             checker.durations,
+            checker.trips,
             checker.hours,
             checker.capacities,
             checker.one_thing_at_a_time,
@@ -164,6 +165,10 @@ class _Checker:
                 last[1] >= following[0] for last, following in pairwise(pieces)
             ):
                 yield _violation("pieces", task.key, "has pieces that are empty or touch")
+            if task.away is not None:
+                if len(pieces) > 1:
+                    yield _violation("pieces", task.key, "is away in several pieces")
+                continue
             if not task.breakable and len(pieces) > 1:
                 yield _violation("pause", task.key, "pauses, though it may not")
             want = timedelta(minutes=self._minutes(task, booking) * (1 - task.done_share))
@@ -171,6 +176,29 @@ class _Checker:
             done = sum((b - a for a, b in pieces), timedelta())
             if not want <= done < max(want, timedelta(microseconds=1)) + self.tick:
                 yield _violation("duration", task.key, f"lasts {done} instead of {want}")
+
+    def trips(self) -> Iterator[Violation]:
+        """What is away leaves and comes back when it may, and at the first chance to come back."""
+        for task, booking in self.pairs():
+            away, start, end = task.away, booking.start, booking.end
+            if away is None:
+                continue
+            zone = self.wall.zones[away.out]
+            looks = _utc(start), _utc(start) - timedelta(microseconds=1)
+            if not any(self.wall.is_open(away.out, at) for at in looks):
+                yield _violation("away", task.key, "leaves when nothing is sent")
+            if not self.wall.is_open(away.back, _utc(end)):
+                yield _violation("away", task.key, "is back when nothing comes back")
+            leaves_on, back_on = (at.astimezone(zone).date() for at in (start, end))
+            if (back_on - leaves_on).days < away.days:
+                yield _violation("away", task.key, "is back too soon")
+            at = _utc(start) + self.tick
+            while at < _utc(end):
+                on = at.astimezone(zone).date()
+                if (on - leaves_on).days >= away.days and self.wall.is_open(away.back, at):
+                    yield _violation("away", task.key, "could have been back sooner")
+                    break
+                at += self.tick
 
     def hours(self) -> Iterator[Violation]:
         """Work goes on exactly while the station and all hands are there."""

@@ -11,6 +11,7 @@ from heapq import heappop, heappush
 
 from shop.core.plan.floor import Floor, Job, Mode
 from shop.core.plan.hours import Hours
+from shop.core.plan.trips import Trips
 
 Choose = Callable[[list[int], int], int]
 """Picks one of the jobs that could start at a tick."""
@@ -121,7 +122,7 @@ class _Dispatch:
         self.queue_of: list[int] = []
         self.stations: list[tuple[int, ...]] = []
         self.hands: list[tuple[int, ...]] = []
-        self.hours: list[Hours | None] = []
+        self.hours: list[Hours | Trips | None] = []
         known: dict[tuple[tuple[int, ...], tuple[int, ...], frozenset[int]], int] = {}
         for job in self.floor.jobs:
             modes = self.free_modes[job.index]

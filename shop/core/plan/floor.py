@@ -6,13 +6,14 @@ Everything that a decoder needs is an index, a tick or a tuple of them.
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
-from functools import reduce
+from functools import partial, reduce
 from itertools import combinations, product
 
 from shop.core.plan.hours import Hours, Ticks
 from shop.core.plan.minding import Shares
 from shop.core.plan.prices import Prices
-from shop.core.plan.problem import Goal, Problem, Resource, Task
+from shop.core.plan.problem import Away, Goal, Problem, Resource, Task
+from shop.core.plan.trips import Trips
 
 MOVED = timedelta(minutes=15)
 """A start that is off by no more than this is where people were told."""
@@ -24,7 +25,9 @@ class Mode:
 
     `uses` is what must be free: the station, then for each hand what stands for it, then whatever
     else of a hand that may be shared (see `minding`).
-    `work` is in ticks without set-up, `work_setup` with it. `hours` is None by the wall clock. `skill` is what the hands could do beyond this job:
+    `work` is in ticks without set-up, `work_setup` with it. `hours` is None by the wall clock; of what
+    is away they are its trips, and `work` is the shortest of them. `calendar` is the number of the
+    hours, -1 by the wall clock, -2 and below for trips. `skill` is what the hands could do beyond this job:
     the least skilled are taken first. `shares_setup` is true where a set-up can be kept;
     `work_after` is the work after certain families, where the set-up depends on them. `regular` are,
     for a mode with offered hours, the regular ones of each whose overtime counts.
@@ -35,12 +38,18 @@ class Mode:
     uses: tuple[int, ...]
     work: int
     work_setup: int
-    hours: Hours | None
+    hours: Hours | Trips | None
     calendar: int
     skill: int
     shares_setup: bool
     work_after: tuple[tuple[str, int], ...] = ()
     regular: tuple[int, ...] = ()
+
+    def used(self, start: int, end: int) -> int:
+        """Ticks of work and set-up in a run; a trip is as much work as the shortest."""
+        if isinstance(self.hours, Hours):
+            return self.hours.worked(start, end)
+        return self.work if self.hours is not None else end - start
 
     @property
     def crew(self) -> tuple[int, ...]:
@@ -113,6 +122,7 @@ class Floor:
     weight: tuple[float, ...]
     in_order: tuple[int, ...]
     calendars: tuple[Hours, ...]
+    trips: tuple[Trips, ...]
     own_calendar: tuple[int, ...]
     is_final: bool
     move_price: float = 0.0
@@ -122,9 +132,9 @@ class Floor:
 
     def overtime(self, mode: Mode, start: int, end: int) -> int:
         """Ticks of overtime in a run, summed over all who work it."""
-        if mode.hours is None or not mode.regular:
+        if not mode.regular:
             return 0
-        used = mode.hours.worked(start, end)
+        used = mode.used(start, end)
         return sum(used - self.calendars[i].worked(start, end) for i in mode.regular)
 
     def is_moved(self, job: Job, mode: int, start: int) -> bool:
@@ -164,7 +174,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
             - _overlap(task, ticks, [problem.tasks[j] for j in before[i]]),
             release=_release(task, ticks),
             order=orders.get(task.order, -1),
-            breakable=task.breakable,
+            breakable=task.breakable or task.away is not None,
             fixed_start=ticks.up(task.pinned_start) if task.pinned_start is not None else None,
             under_way=task.under_way,
             gear=tuple((crews.number[key], count) for key, count in sorted(task.gear.items())),
@@ -186,6 +196,7 @@ def lay_out(problem: Problem, until: datetime) -> Floor:
         weight=tuple(order.weight * prices.lateness for order in problem.orders),
         in_order=tuple(job.order for job in jobs),
         calendars=tuple(crews.calendars),
+        trips=tuple(crews.trips.values()),
         own_calendar=own_calendar,
         is_final=problem.horizon is not None and until >= problem.horizon,
         move_price=problem.move_price / problem.tick_min if problem.goal is Goal.LATENESS else 0.0,
@@ -245,10 +256,20 @@ class _Crews:
             for key, calendar in problem.calendars.items()
             if key in used
         }
+        self.trips_of = partial(Trips.of, calendars=problem.calendars, ticks=ticks, until=until)
+        self.trips: dict[Away, Trips] = {}
         self.index: dict[frozenset[tuple[str, str]], int] = {}
         self.calendars: list[Hours] = []
         self.known: dict[Hashable, list[Mode]] = {}
         self.staffed: dict[Hashable, tuple[Mode, ...]] = {}
+
+    def away(self, away: Away) -> tuple[Mode, ...]:
+        """The one way to be away; none where no trip is over in time."""
+        if away not in self.trips:
+            self.trips[away] = self.trips_of(away)
+        trips, number = self.trips[away], -2 - [*self.trips].index(away)
+        mode = Mode(-1, (), (), trips.least, trips.least, trips, number, 0, False)
+        return (mode,) if trips.starts else ()
 
     def able(self, task: Task) -> list[Mode]:
         """The crews for a task that have common hours, as modes without work; overtime is last."""
@@ -330,6 +351,8 @@ class _Crews:
 
 def _modes(task: Task, ticks: Ticks, crews: _Crews) -> tuple[Mode, ...]:
     """The crews with the work that each would have; the same for all tasks with the same work."""
+    if task.away is not None:
+        return crews.away(task.away)
     able = crews.able(task)
     setup = 0.0 if task.under_way else task.setup_min
     setups = {} if task.under_way else task.setup_after
@@ -384,7 +407,10 @@ def _free(task: Task, modes: Sequence[Mode]) -> int:
     """How many modes a rule may take: overtime only where the work is fixed or fits nowhere else."""
     regular = [mode for mode in modes if not mode.regular]
     is_fixed = task.under_way or task.pinned_start is not None
-    fits = (m.hours is None or task.breakable or m.hours.longest >= m.work for m in regular)
+    fits = (
+        task.breakable or not isinstance(m.hours, Hours) or m.hours.longest >= m.work
+        for m in regular
+    )
     return len(regular) if any(fits) and not is_fixed else len(modes)
 
 

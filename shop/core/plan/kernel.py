@@ -53,11 +53,14 @@ STATION, USES, USES_END, CALENDAR, SKILL, SHARES, LENGTH, LENGTHS, LEAST = range
 WORK, REGULAR, REGULAR_END = range(9, 12)
 MODE = 12
 
-# A calendar: its stretches, and for each bucket of ticks the first stretch that ends after it began.
+# A calendar, or the trips of what is away: its stretches, and for each bucket of ticks the first stretch that ends after it began.
 HOURS, HOURS_END, BUCKETS, BUCKETS_END = range(4)
 CALENDAR_SIZE = 4
+# A mode names its trips by the place below 0, so that nothing else has to look for them.
 OPENS, SHUTS, WORKED = range(3)
+BACK = WORKED
 STRETCH = 3
+WALL_CLOCK = -1
 
 # A resource: STEPS and ROW are where its steps and its row of jobs begin in the state of the shop.
 # BIAS: how many ticks sooner a job must end before it is chosen, so that who is scarce is spared.
@@ -192,7 +195,7 @@ def next_open(s: Whole, calendar: int, tick: int) -> int:
 def run_from(s: Whole, calendar: int, tick: int, work: int, breakable: int) -> tuple[int, int]:
     """Start and end of the first run of work from a tick on; (-1, -1) beyond the last."""
     if calendar < 0:
-        return tick, tick + work
+        return (tick, tick + work) if calendar == WALL_CLOCK else trip_from(s, -calendar, tick)
     stretch = stretch_at(s, calendar, tick)
     if stretch < 0:
         return -1, -1
@@ -212,6 +215,15 @@ def run_from(s: Whole, calendar: int, tick: int, work: int, breakable: int) -> t
         if s[stretch + SHUTS] - s[stretch + OPENS] >= work:
             return s[stretch + OPENS], s[stretch + OPENS] + work
     return -1, -1
+
+
+def trip_from(s: Whole, trips: int, tick: int) -> tuple[int, int]:
+    """When pieces that are ready at a tick leave and are back; (-1, -1) beyond the last trip."""
+    stretch = stretch_at(s, trips, tick)
+    if stretch < 0:
+        return -1, -1
+    start = max(tick, s[stretch + OPENS])
+    return start, max(start + 1, s[stretch + BACK])
 
 
 def worked(s: Whole, calendar: int, tick: int) -> int:

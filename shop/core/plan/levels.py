@@ -16,6 +16,7 @@ from shop.core.plan.floor import Floor, Job, Mode
 from shop.core.plan.hours import NO_HOURS, Hours
 from shop.core.plan.kernel import LATEST
 from shop.core.plan.rules import in_working_order
+from shop.core.plan.trips import Trips
 
 LEVELS = 10
 """How many evenings are looked at, the one of the due date first."""
@@ -75,6 +76,9 @@ def _soonest_after(tick: int, jobs: Sequence[Job]) -> int:
     """How soon the last of some jobs can end if it does not by a tick."""
     soonest = LATEST
     for hours in {mode.hours for job in jobs for mode in job.modes}:
+        if isinstance(hours, Trips):
+            soonest = min(soonest, hours.next_back(tick))
+            continue
         opens = None if hours is None else hours.next_open(tick)
         soonest = min(soonest, (tick if opens is None else opens) + 1)
     return soonest if jobs else tick + 1
@@ -85,7 +89,8 @@ class _Limits:
 
     def __init__(self, floor: Floor) -> None:
         self.floor = floor
-        self.last_start = [way_back(hours) for hours in floor.calendars]
+        self.last_start = {i: way_back(hours) for i, hours in enumerate(floor.calendars)}
+        self.last_start |= {-2 - i: trips.last_start for i, trips in enumerate(floor.trips)}
 
     def of(self, targets: Sequence[Sequence[int]]) -> tuple[tuple[int, ...], ...]:
         """For each job by when it must end for its order to end by each of its targets."""
@@ -105,7 +110,7 @@ class _Limits:
         return [max(self._start(job, end, *way) for way in ways) for end in ends]
 
     def _start(self, job: Job, end: int, calendar: int, work: int) -> int:
-        if calendar < 0:
+        if calendar == -1:
             return end - work
         return self.last_start[calendar](end, work, job.breakable)
 

@@ -80,7 +80,9 @@ def objective_of(problem: Problem, bookings: tuple[Booking, ...]) -> Objective:
         done[task.order] = max(done.get(task.order, 0.0), end)
         begun[task.order] = min(begun.get(task.order, start), start)
         work = sum((b - a) / minute for a, b in booking.pieces)
-        setup += max(0.0, work - _whole_ticks(task.work_min(booking.station), problem.tick_min))
+        if task.away is None:
+            own = _whole_ticks(task.work_min(booking.station), problem.tick_min)
+            setup += max(0.0, work - own)
         idle += max(0.0, (booking.start - _ready(task, ends, problem)) / minute)
     late = {}
     for order in problem.orders:
@@ -161,8 +163,7 @@ def _priced(floor: Floor, placement: Placement) -> Iterator[float]:
             floor.jobs, placement.mode, placement.start, placement.end, strict=True
         ):
             mode = job.modes[number]
-            used = end - start if mode.hours is None else mode.hours.worked(start, end)
-            yield prices.setup * (used - mode.work)
+            yield prices.setup * (mode.used(start, end) - mode.work)
             yield prices.overtime * floor.overtime(mode, start, end)
     if prices.idle > 0:
         for job, start in zip(floor.jobs, placement.start, strict=True):

@@ -17,6 +17,7 @@ from shop.core.plan.floor import Floor, Job
 from shop.core.plan.hours import Hours
 from shop.core.plan.limits import held, is_whole, latest, pause_groups, sharing
 from shop.core.plan.problem import Goal
+from shop.core.plan.trips import Trips
 
 WEIGHT_SCALE = 1000
 
@@ -109,6 +110,10 @@ class Model:
         if job.under_way:
             model.add_bool_or(used for number, _, used in work.modes if number == chosen)
         for (calendar, ticks), members in classes.items():
+            if calendar < -1:
+                self._trips(job, work, self.floor.trips[-2 - calendar])
+                work.steady[calendar, ticks] = None
+                continue
             hours = self.floor.calendars[calendar] if calendar >= 0 else None
             hint, literal = any(hint for _, hint in members), None
             if len(classes) > 1:
@@ -116,12 +121,27 @@ class Model:
                 model.add(sum(used for used, _ in members) == literal)
             work.steady[calendar, ticks] = self._pauses(job, work, hours, ticks, literal, hint)
 
-    def _lasts(self, hours: Hours | None, job: Job, ticks: int) -> bool:
+    def _lasts(self, hours: Hours | Trips | None, job: Job, ticks: int) -> bool:
         """Whether the known place of a job is that of so many ticks of work."""
         start, end = self.known.start[job.index], self.known.end[job.index]
         if hours is None:
             return end - start == ticks
         return hours.fit(start, ticks, job.breakable) == (start, end)
+
+    def _trips(self, job: Job, work: _Work, trips: Trips) -> None:
+        """What is away leaves on one of its trips; nothing else does its work."""
+        i, model, literals = job.index, self.model, []
+        for start, end, back in zip(trips.starts, trips.ends, trips.backs, strict=True):
+            if max(start + 1, back) <= self.latest[i]:
+                hint = start <= self.known.start[i] < end
+                literal = self._bool(f"trip {i} {start}", hint)
+                literals.append(literal)
+                span = cp_model.Domain(start, end - 1)
+                held = model.add_linear_expression_in_domain(work.start, span)
+                held.only_enforce_if(literal)
+                ends = work.end == back if back >= end else work.size == 1
+                model.add(ends).only_enforce_if(literal)
+        model.add_exactly_one(literals)
 
     def _pauses(
         self, job: Job, work: _Work, hours: Hours | None, ticks: int, when: Any | None, holds: bool

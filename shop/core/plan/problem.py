@@ -55,13 +55,27 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Away:
+    """When pieces that are sent away can leave and come back.
+
+    They leave while the calendar `out` is open or as it closes, and are back when the calendar `back` is first open
+    `days` days later: at 0 on the same day, else from the midnight on, by the clock of `out`.
+    """
+
+    out: str
+    back: str
+    days: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Task:
     """One piece of work.
 
     Stations: one of `stations`, or, where that is empty, any of `station_kind`; with neither the
     task needs no station. `minutes_on` holds for a station that is slower or faster. Hands: `hand_count` of `hands` that have all `skills` at the levels
     given; with no hands but with skills, of anybody who has them; with neither it is unattended.
-    Without station and hand it runs by the wall clock, day and night, as curing and outwork do.
+    Without station and hand it runs by the wall clock, day and night, as curing does; or, with
+    `away`, from when its pieces leave until they are back, and its minutes count for nothing.
 
     It starts `lag_min` (wall clock) after the last of `after` ends, at the earliest. With a
     `batch_share` below 1 it is handed work in batches: it may start that long after such a share of
@@ -95,6 +109,7 @@ class Task:
     gear_hold_min: float = 0.0
     after: tuple[str, ...] = ()
     lag_min: float = 0.0
+    away: Away | None = None
     batch_share: float = 1.0
     family: str = ""
     setup_min: float = 0.0

@@ -22,8 +22,8 @@ class Cause:
 
     Kinds: "closed" (`resource` is closed until `until`, for `reason`), "late" (`task` should have
     begun before now), "new" (`task` was not in the plan before), "waits" (for `task`, which takes
-    longer or was moved for no cause that can be named), "place" (`task` now has its place on
-    `resource`), "pin", "release" (until `until`), "sooner", "staff" (only station or hands changed).
+    longer or was moved for no cause that can be named), "collection" (`task` is collected at `until`
+    at the soonest), "away" (until `until`, after `task`), "place" (`task` now has its place on `resource`), "pin", "release" (until `until`), "sooner", "staff" (only station or hands changed).
     """
 
     kind: str
@@ -155,9 +155,15 @@ class _Causes:
             return None
         # Curing has no place of its own in the plan that is known: what it follows has.
         key = last[1]
+        gone: Booking | None = None
         while key not in self.before and self.tasks[key].after:
+            gone = self.after[key] if self.tasks[key].away is not None else None
             earlier = self.tasks[key].after
             key = max(earlier, key=lambda k: self.after[k].end)
+        if gone is not None and key in self.before and not self._is_later(key):
+            if gone.start > self.after[key].end + SLIGHT:
+                return Cause(kind="collection", task=key, until=gone.start)
+            return Cause(kind="away", task=key, until=gone.end)
         return Cause(kind="waits", task=key)
 
     def _taken(self, old: Booking, new: Booking) -> Cause | None:

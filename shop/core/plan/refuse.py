@@ -8,11 +8,12 @@ from shop.core.calendar import HORIZON, no_working_hour
 from shop.core.plan.circle import circle_in
 from shop.core.plan.floor import hands_for, stations_for
 from shop.core.plan.prices import DEAREST, DEAREST_MOVE, Measure
-from shop.core.plan.problem import Problem, Resource, Task
+from shop.core.plan.problem import Away, Problem, Resource, Task
 
 MOST_TASKS = 10_000
 MOST_HANDS = 4
 LONGEST_MIN = 365 * 24 * 60.0
+MOST_DAYS_AWAY = 365
 LONGEST_TICK_MIN = 60
 MOST_SPREAD = 2.0
 MOST_FAULTS = 20
@@ -109,6 +110,7 @@ def _resources(problem: Problem) -> Iterator[RuleBroken]:
                 f"resources/{i}/overtime",
                 f"“{name}” may be offered the hours “{resource.overtime}”, which are not there.",
             )
+    used |= {key for t in problem.tasks if t.away for key in (t.away.out, t.away.back)}
     for key in sorted(used & problem.calendars.keys()):
         try:
             problem.calendars[key].require_hours(problem.now, horizon_of(problem))
@@ -162,6 +164,8 @@ def _one_task(
         yield RuleBroken(
             "family", f"The set-up of {name} depends on what came before; give it a family too."
         )
+    if task.away is not None:
+        yield from _away(task, task.away, problem)
     if not 0 < task.batch_share <= 1:
         yield RuleBroken(
             "batch_share",
@@ -228,6 +232,25 @@ def _one_task(
                 f"{name} is pinned to {task.pinned_start:%Y-%m-%d %H:%M}, which is in the past; "
                 "pin it to a later time or take the pin out.",
             )
+
+
+def _away(task: Task, away: Away, problem: Problem) -> Iterator[RuleBroken]:
+    name = f"“{task.name}”"
+    if not 0 <= away.days <= MOST_DAYS_AWAY:
+        yield RuleBroken(
+            "away/days", f"{name} is away for 0 to {MOST_DAYS_AWAY} days, not {away.days}."
+        )
+    for field, key in [("out", away.out), ("back", away.back)]:
+        if key not in problem.calendars:
+            yield from _unknown(f"away/{field}", name, [key], "calendar")
+    has_work = task.stations or task.station_kind or task.hands or task.skills or task.gear
+    has_time = task.setup_min or task.spread or task.batch_share != 1 or task.pinned_start
+    if has_work or has_time or task.under_way:
+        yield RuleBroken(
+            "away",
+            f"{name} is away, so nobody works at it here: give it no station, hand, skill, gear, "
+            "set-up, spread, batch or pin, and do not mark it as under way.",
+        )
 
 
 def _deep(problem: Problem) -> Iterator[RuleBroken]:

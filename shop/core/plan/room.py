@@ -2,6 +2,7 @@
 
 from orders.core.errors import RuleBroken
 from shop.core.plan.floor import Floor, Job
+from shop.core.plan.hours import Hours
 from shop.core.plan.problem import Problem, Task
 
 MOST_FAULTS = 20
@@ -19,6 +20,13 @@ def without_room(problem: Problem, floor: Floor) -> list[RuleBroken]:
 
 def _room_fault(task: Task, job: Job, floor: Floor) -> RuleBroken | None:
     name = f"“{task.name}”"
+    if task.away is not None and not job.modes:
+        return RuleBroken(
+            "away",
+            f"{name} leaves while “{task.away.out}” is open and comes back while “{task.away.back}” "
+            "is, but no day to leave is followed by one to come back before the plan ends; open "
+            "other days, or let it be away for fewer.",
+        )
     if not job.modes:
         return RuleBroken(
             "hands" if task.hands or task.skills else "stations",
@@ -26,8 +34,8 @@ def _room_fault(task: Task, job: Job, floor: Floor) -> RuleBroken | None:
             "open common hours or allow others.",
         )
     ways = [(mode.hours, mode.work) for mode in job.modes]
-    if not job.breakable and all(h is not None and h.longest < work for h, work in ways):
-        longest = max(h.longest for h, _ in ways if h is not None) * floor.ticks.step
+    if not job.breakable and all(isinstance(h, Hours) and h.longest < work for h, work in ways):
+        longest = max(h.longest for h, _ in ways if isinstance(h, Hours)) * floor.ticks.step
         return RuleBroken(
             "breakable",
             f"{name} takes {task.minutes:g} minutes without a pause, but the longest opening is "

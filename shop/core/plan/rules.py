@@ -11,6 +11,8 @@ from math import exp, inf
 
 from shop.core.plan.dispatch import Choose
 from shop.core.plan.floor import Floor, Job
+from shop.core.plan.hours import Hours
+from shop.core.plan.trips import Trips
 
 ATC_LOOK_AHEAD = (1, 2, 4)
 MEANS = 6
@@ -137,11 +139,13 @@ def _weight(floor: Floor, job: Job) -> float:
 
 def _wall_length(job: Job) -> float:
     """Wall-clock ticks that the work takes on average, pauses and nights included."""
+    if job.modes and isinstance(job.modes[0].hours, Trips):
+        return job.modes[0].hours.usual
     if not job.breakable:
         return float(job.least_work)
     stretch = [
         (mode.hours.ends[-1] - mode.hours.starts[0]) / mode.hours.total
         for mode in job.modes[:1]
-        if mode.hours is not None and mode.work > mode.hours.longest / 2
+        if isinstance(mode.hours, Hours) and mode.work > mode.hours.longest / 2
     ]
     return job.least_work * (stretch[0] if stretch else 1.0)

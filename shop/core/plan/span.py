@@ -43,6 +43,7 @@ def _is_plain(floor: Floor, job: Job) -> bool:
     return all(
         len(mode.uses) <= 1
         and all(floor.capacity[resource] == 1 for resource in mode.uses)
+        and mode.calendar >= -1
         and (mode.hours is None or (len(mode.hours.starts) == 1 and mode.hours.starts[0] == 0))
         and not _may_keep_setup(job, mode)
         for mode in job.modes

@@ -14,6 +14,7 @@ from shop.core.plan.hours import Hours
 from shop.core.plan.levels import Levels
 from shop.core.plan.problem import Goal
 from shop.core.plan.rules import in_working_order
+from shop.core.plan.trips import Trips
 
 PULL = 2e-4
 """What a tick of an order's completion counts beside one of lateness: too little to decide."""
@@ -90,7 +91,8 @@ class _Build:
         resources = self._reserve(k.RESOURCE, len(floor.capacity))
         orders = self._reserve(k.ORDER_SIZE, len(floor.due))
         calendars = [_calendar(whole, hours) for hours in floor.calendars]
-        modes = [self._modes(job, resources, calendars) for job in floor.jobs]
+        trips = [_trips(whole, each) for each in floor.trips]
+        modes = [self._modes(job, resources, calendars, trips) for job in floor.jobs]
         tails = _tails(floor, self.goal)
         for job in floor.jobs:
             self._job(job, jobs, modes[job.index], tails[job.index], resources, orders)
@@ -129,7 +131,11 @@ class _Build:
         return _list(self.whole, values)
 
     def _modes(
-        self, job: Job, resources: Sequence[int], calendars: Sequence[int]
+        self,
+        job: Job,
+        resources: Sequence[int],
+        calendars: Sequence[int],
+        trips: Sequence[int],
     ) -> tuple[int, int]:
         records, crews, known = [], {}, {}
         for mode in job.modes:
@@ -138,6 +144,8 @@ class _Build:
                 known[work] = self._lengths(job, mode)
             station = resources[mode.station] if mode.station >= 0 else -1
             calendar = calendars[mode.calendar] if mode.calendar >= 0 else -1
+            if mode.calendar < -1:
+                calendar = -trips[-2 - mode.calendar]
             if mode.uses not in crews:
                 crews[mode.uses] = self._list(resources[r] for r in mode.uses)
             regular = (0, 0)
@@ -168,7 +176,7 @@ class _Build:
         gear = self._list(chain.from_iterable((resources[r], count) for r, count in job.gear))
         fixed = 2 if job.under_way else int(job.fixed_start is not None)
         mode = modes[0] + k.MODE * found.mode[i]
-        used = _used(job.modes[found.mode[i]], found.start[i], found.end[i])
+        used = job.modes[found.mode[i]].used(found.start[i], found.end[i])
         order = orders[job.order] if job.order >= 0 else -1
         free = modes[0] + k.MODE * job.free
         self.whole[jobs[i] : jobs[i] + k.JOB] = [
@@ -231,11 +239,18 @@ def _list(whole: list[int], values: Iterable[int]) -> tuple[int, int]:
 
 
 def _calendar(whole: list[int], hours: Hours) -> int:
-    stretches = zip(hours.starts, hours.ends, hours.before, strict=False)
+    return _stretches(whole, [*zip(hours.starts, hours.ends, hours.before, strict=False)])
+
+
+def _trips(whole: list[int], trips: Trips) -> int:
+    return _stretches(whole, [*zip(trips.starts, trips.ends, trips.backs, strict=True)])
+
+
+def _stretches(whole: list[int], stretches: Sequence[tuple[int, int, int]]) -> int:
     first, end = _list(whole, chain.from_iterable(stretches))
     found, i = [], 0
-    for tick in range(0, hours.ends[-1] if hours.ends else 0, 1 << k.BUCKET):
-        while hours.ends[i] <= tick:
+    for tick in range(0, stretches[-1][1] if stretches else 0, 1 << k.BUCKET):
+        while stretches[i][1] <= tick:
             i += 1
         found.append(first + k.STRETCH * i)
     buckets = _list(whole, found)
@@ -264,9 +279,3 @@ def _tails(floor: Floor, goal: Goal) -> list[int]:
 
 def _is_open(mode: Mode, tick: int) -> bool:
     return mode.hours is None or mode.hours.next_open(tick) == tick
-
-
-def _used(mode: Mode, start: int, end: int) -> int:
-    if mode.hours is None:
-        return end - start
-    return sum(b - a for a, b in mode.hours.pieces(start, end))

@@ -22,6 +22,7 @@ from shop.services.days import day_sheet
 from shop.services.jobs import Overtaken
 from shop.services.keys import hand_key, held_key, row_of, station_key, task_key
 from shop.services.measures import weighed
+from shop.services.outwork import Outwork
 from shop.services.problem import problem_for
 from shop.services.stations import add_hand, add_station
 from shop.services.told import MOVE_PRICE, with_told
@@ -347,7 +348,22 @@ def test_outwork_is_sent_by_a_hand_and_what_follows_waits_until_it_is_back(shop)
     rows = {row.operation_id: row for row in planned(shop).bookings.all()}
     assert rows[sent.pk].station is None
     assert rows[sent.pk].hand is not None
-    assert rows[fitted.pk].starts_at >= rows[sent.pk].ends_at + timedelta(days=6)
+    zone = ZoneInfo(shop.time_zone)
+    sent_on, fitted_on = (
+        at.astimezone(zone).date() for at in (rows[sent.pk].ends_at, rows[fitted.pk].starts_at)
+    )
+    assert fitted_on >= sent_on + timedelta(days=6)
+    away = rows[sent.pk].leaves_at, rows[sent.pk].returns_at
+    assert rows[sent.pk].ends_at <= away[0] < away[1] <= rows[fitted.pk].starts_at
+    assert rows[fitted.pk].leaves_at is None
+
+
+def test_glue_that_cures_goes_nowhere(shop):
+    order = an_order(shop)
+    glued = an_operation(order, cure_min=60)
+    an_operation(order, number=2).after.add(glued)
+    for row in planned(shop).bookings.all():
+        assert (row.leaves_at, row.returns_at) == (None, None)
 
 
 def test_outwork_that_was_sent_keeps_what_follows_until_it_is_back(shop):
@@ -359,11 +375,14 @@ def test_outwork_that_was_sent_keeps_what_follows_until_it_is_back(shop):
     )
     fitted = an_operation(order, number=2)
     fitted.after.add(sent)
-    assert planned(shop).bookings.get().starts_at >= at + timedelta(days=6)
+    zone = ZoneInfo(shop.time_zone)
+    shop.refresh_from_db()
+    _, back = Outwork.of(shop, at).trip(at)
+    assert back.astimezone(zone).date() >= at.astimezone(zone).date() + timedelta(days=6)
+    assert planned(shop).bookings.get().starts_at >= back
     (wait,) = waits_of(fitted, timezone.now())
-    back = (at + timedelta(days=6)).astimezone(ZoneInfo(shop.time_zone))
-    assert f"is away until {back:%A %d %B}" in wait.words(ZoneInfo(shop.time_zone))
-    assert waits_of(fitted, at + timedelta(days=6)) == []
+    assert f"is away until {back.astimezone(zone):%A %d %B}" in wait.words(zone)
+    assert waits_of(fitted, back) == []
 
 
 def test_outwork_that_nobody_can_send_is_said(shop):

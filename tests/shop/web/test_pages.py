@@ -1,6 +1,6 @@
 """Every page of the workshop: its landmark, and no more queries however much is in the shop."""
 
-from datetime import timedelta
+from datetime import time, timedelta
 
 import pytest
 from django.urls import reverse
@@ -179,6 +179,25 @@ def test_an_owner_allows_minding_and_says_what_is_light(floor):
     floor.workshop.refresh_from_db()
     assert floor.workshop.allows_minding
     assert floor.workshop.light_operations == ["sand", "dry-fit"]
+
+
+def test_an_owner_ticks_the_days_on_which_outwork_goes_out_and_comes_back(floor):
+    client, address = floor.as_(floor.owner), reverse("workshop-settings")
+    page = client.get(address).context["form"]
+    form = {name: "" if (v := page[name].value()) is None else v for name in page.fields}
+    form |= {"plans_itself": "", "outwork_leaves_on": ["3"], "outwork_leaves_at": "10:00"}
+
+    closed = client.post(address, form | {"outwork_returns_on": ["6"]})
+    faults = closed.context["form"].errors["outwork_returns_on"]
+    assert faults == ["The workshop is not open on Sunday; choose when somebody is there."]
+    assert closed.context["form"]["outwork_leaves_on"].value() == ["3"]
+    client.post(address, form | {"outwork_returns_on": ["1", "4"]})
+
+    floor.workshop.refresh_from_db()
+    assert floor.workshop.outwork_leaves_on == [3]
+    assert floor.workshop.outwork_leaves_at == time(10)
+    assert floor.workshop.outwork_returns_on == [1, 4]
+    assert floor.workshop.outwork_returns_at is None
 
 
 def test_an_owner_puts_measures_one_after_another(floor):

@@ -113,6 +113,24 @@ def test_overtime_is_said_and_underlined(floor):
     assert "45 min overtime" in chart(floor, **{"as": "rows"}).replace("\u00a0", " ")
 
 
+def test_what_is_sent_away_says_when_it_goes_out_and_is_back(floor):
+    booking = floor.plan.bookings.get(operation=floor.first)
+    leaves = booking.ends_at.replace(hour=10, minute=0, second=0, microsecond=0) + timedelta(days=1)
+    back = leaves + timedelta(days=5)
+    floor.plan.bookings.filter(pk=booking.pk).update(leaves_at=leaves, returns_at=back)
+    out, home = (f"{at:%a} {at.day} {at:%b}" for at in map(timezone.localtime, (leaves, back)))
+    assert f", goes out {out} 10:00, back {home} 10:00" in chart(floor)
+    rows = chart(floor, **{"as": "rows"})
+    assert "goes out" in rows
+    client = floor.as_(floor.foreman)
+    on = timezone.localtime(booking.starts_at).date()
+    for page in ("day-sheets", "hand-day"):
+        address = reverse(page, args=[floor.hand.pk] if page == "hand-day" else [])
+        sheet = client.get(address, {"on": on.isoformat()}).content.decode()
+        assert "oes out" in sheet
+        assert "back" in sheet
+
+
 def test_what_a_plan_costs_stands_beside_what_it_takes(floor):
     floor.plan.objective = {
         "weighted_lateness_min": 60.0,

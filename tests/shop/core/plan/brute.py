@@ -2,14 +2,14 @@
 
 Any plan is no worse when each task, taken in the order of starts, begins as early as it can after
 what is already on its station and hand; so every order with every staffing holds an optimum.
-Single stations and hands only; two tasks of a hand may go together where it minds the one. It counts open minutes one by one.
+Single stations and hands only, in UTC; two tasks of a hand may go together where it minds the one. It counts open minutes one by one.
 """
 
 from datetime import timedelta
 from itertools import permutations, product
 from math import inf
 
-from shop.core.plan.problem import Goal, Problem, Task
+from shop.core.plan.problem import Away, Goal, Problem, Task
 
 DAYS = 6
 
@@ -25,7 +25,7 @@ def best_main(problem: Problem) -> float:
         ]
         for resource in problem.resources
     }
-    ways = [list(product(task.stations, task.hands)) for task in problem.tasks]
+    ways = [list(product(task.stations or ("",), task.hands or ("",))) for task in problem.tasks]
     places: dict[tuple[str, str], list[bool]] = {
         (s, h): [a and b for a, b in zip(open_at[s], open_at[h], strict=True)]
         for s in open_at
@@ -60,6 +60,13 @@ def _value(
     end: dict[str, int] = {}
     for i in order:
         task, (station, hand) = problem.tasks[i], staffing[i]
+        if task.away is not None:
+            ready = max((end[key] for key in task.after), default=0)
+            back = _back(problem, task.away, ready)
+            if back is None:
+                return inf
+            end[task.key] = back
+            continue
         lag = int(task.lag_min) // problem.tick_min
         alone = [
             end[problem.tasks[j].key]
@@ -92,6 +99,26 @@ def _together(problem: Problem, i: int, j: int, staffing: tuple[tuple[str, str],
     if one.may_be_left:
         return not other.may_be_left and problem.tasks[j].is_light
     return other.may_be_left and problem.tasks[i].is_light
+
+
+def _back(problem: Problem, away: Away, ready: int) -> int | None:
+    """When pieces that are ready are back, asking each step whether they can leave or come."""
+    out, back = problem.calendars[away.out], problem.calendars[away.back]
+    tick = timedelta(minutes=problem.tick_min)
+    ahead = [problem.now + step * tick for step in range(DAYS * 24 * 60 // problem.tick_min)]
+    leaving = (any(map(out.is_open, (at, at - timedelta.resolution))) for at in ahead[ready:])
+    left = next((i for i, may in enumerate(leaving, ready) if may), None)
+    if left is None:
+        return None
+    first = ahead[left].date() + timedelta(days=away.days)
+    return next(
+        (
+            i
+            for i in range(left + 1, len(ahead))
+            if ahead[i].date() >= first and back.is_open(ahead[i])
+        ),
+        None,
+    )
 
 
 def _end(is_open: list[bool], ready: int, work: int, breakable: bool) -> int | None:

@@ -2,10 +2,11 @@
 
 from collections.abc import Callable, Iterator
 from dataclasses import replace
-from datetime import timedelta
+from datetime import UTC, datetime, time, timedelta
 from random import Random
+from zoneinfo import ZoneInfo
 
-from shop.core.plan.problem import Problem
+from shop.core.plan.problem import Problem, Task
 from shop.core.plan.schedule import Booking, Schedule
 
 Spoil = Callable[[Problem, Schedule, Random], Schedule | None]
@@ -192,6 +193,57 @@ def before_its_release(problem: Problem, schedule: Schedule, random: Random) -> 
     return with_booking(schedule, shifted(booking, task.release - MINUTE - booking.start))
 
 
+def _of_what_is_away(
+    problem: Problem, schedule: Schedule, random: Random
+) -> tuple[Task, Booking] | None:
+    away = {task.key: task for task in problem.tasks if task.away is not None}
+    trips = [(away[b.task], b) for b in schedule.bookings if b.task in away]
+    return random.choice(trips) if trips else None
+
+
+def lasting(booking: Booking, start: datetime, end: datetime) -> Booking:
+    return replace(booking, start=start, end=end, pieces=((start, end),))
+
+
+def leaves_on_a_wrong_day(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    """The first tick later than the trip begins at which nothing is sent."""
+    found = _of_what_is_away(problem, schedule, random)
+    if found is None or found[0].away is None:
+        return None
+    booking, step = found[1], problem.tick_min * MINUTE
+    start = booking.start
+    out = problem.calendars[found[0].away.out]
+    while out.is_open(start) or out.is_open(start - timedelta(microseconds=1)):
+        start += step
+        if start >= booking.end:
+            return None
+    return with_booking(schedule, lasting(booking, start, booking.end))
+
+
+def back_a_day_too_soon(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    found = _of_what_is_away(problem, schedule, random)
+    if found is None or found[0].away is None or found[0].away.days == 0:
+        return None
+    booking = found[1]
+    zone = ZoneInfo(problem.calendars[found[0].away.out].timezone)
+    day = booking.start.astimezone(zone).date() + timedelta(days=found[0].away.days)
+    end = datetime.combine(day, time(), zone).astimezone(UTC) - MINUTE
+    return (
+        with_booking(schedule, lasting(booking, booking.start, end))
+        if end > booking.start
+        else None
+    )
+
+
+def back_the_next_time(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
+    """It stays away although it could have come back: until the same time the week after."""
+    found = _of_what_is_away(problem, schedule, random)
+    if found is None:
+        return None
+    booking = found[1]
+    return with_booking(schedule, lasting(booking, booking.start, booking.end + timedelta(days=7)))
+
+
 def with_a_hole(problem: Problem, schedule: Schedule, random: Random) -> Schedule | None:
     """A pause of a tick in the middle of a stretch, for which nothing is closed."""
     step = problem.tick_min * MINUTE
@@ -236,6 +288,9 @@ SPOILS: tuple[Spoil, ...] = (
     on_a_wrong_station,
     without_its_hand,
     before_its_release,
+    leaves_on_a_wrong_day,
+    back_a_day_too_soon,
+    back_the_next_time,
     with_a_hole,
     overtime_hushed_up,
     talked_down,

@@ -10,7 +10,7 @@ from random import Random
 
 from shop.core.calendar import Calendar, Closure, Opening, Shift, round_the_clock, weekdays
 from shop.core.plan.prices import Prices
-from shop.core.plan.problem import Goal, Order, Problem, Resource, Task
+from shop.core.plan.problem import Away, Goal, Order, Problem, Resource, Task
 
 NOW = datetime(2026, 1, 5, 7, 0, tzinfo=UTC)
 """A Monday, before work begins."""
@@ -144,6 +144,8 @@ def a_random_shop(seed: int, size: int) -> Problem:
     allows_minding = minding.random() < 0.4
     if allows_minding:
         stations, tasks = with_places(minding, stations), with_light_work(minding, tasks)
+    if Random(seed + 4).random() < 0.4:
+        calendars, tasks = with_outwork(Random(seed + 5), zone, now, calendars, tasks)
     return Problem(
         now=now,
         allows_minding=allows_minding,
@@ -169,6 +171,41 @@ def with_places(random: Random, stations: Iterable[Resource]) -> list[Resource]:
 
 def with_light_work(random: Random, tasks: Iterable[Task]) -> list[Task]:
     return [replace(task, is_light=random.random() < 0.6) for task in tasks]
+
+
+def with_outwork(
+    random: Random, zone: str, now: datetime, calendars: dict[str, Calendar], tasks: Iterable[Task]
+) -> tuple[dict[str, Calendar], list[Task]]:
+    """Some of the tasks without people as trips, with days on which they leave and come back."""
+    holiday = now + timedelta(minutes=random.randint(0, 12000))
+    closed = (Closure(start=holiday, end=holiday + timedelta(days=random.randint(1, 3))),)
+    spans = [(time(0), time(0)), (time(8), time(12)), (time(13, 7), time(17))]
+    rounds = {
+        name: replace(
+            weekdays(
+                zone, random.choice(spans), days=random.sample(range(7), random.randint(1, 5))
+            ),
+            closures=closed if random.random() < 0.5 else (),
+        )
+        for name in ("collected", "delivered")
+    }
+    free = ("stations", "station_kind", "hands", "skills", "pinned_start")
+    changed = [
+        replace(
+            task,
+            away=Away(
+                out=random.choice(["collected", "collected", "a day"]),
+                back=random.choice(["delivered", "delivered", "a day"]),
+                days=random.choice([0, 0, 1, 2, 5]),
+            ),
+            gear={}, setup_min=0, setup_after={}, spread=0, batch_share=1.0, under_way=False,
+            pinned_station=None, pinned_hand=None, done_share=0,
+        )
+        if random.random() < 0.7 and not any(getattr(task, name) for name in free)
+        else task
+        for task in tasks
+    ]  # fmt: skip
+    return {**calendars, **rounds}, changed
 
 
 def _random_prices(random: Random) -> Prices:
