@@ -142,14 +142,14 @@ def _one_task(
     if not 0 < task.minutes <= LONGEST_MIN:
         yield RuleBroken(
             "minutes",
-            f"{name} takes {task.minutes:g} minutes; give it more than 0 minutes "
+            f"{name} takes {task.minutes:,.10g} minutes; give it more than 0 minutes "
             "and at most a year, or split it.",
         )
     for key, minutes in task.minutes_on.items():
         if not 0 < minutes <= LONGEST_MIN:
             yield RuleBroken(
                 "minutes_on",
-                f"{name} takes {minutes:g} minutes on “{key}”; give it more than 0 minutes "
+                f"{name} takes {minutes:,.10g} minutes on “{key}”; give it more than 0 minutes "
                 "and at most a year.",
             )
     for field, minutes in [
@@ -159,7 +159,7 @@ def _one_task(
         *(("setup_after", minutes) for minutes in task.setup_after.values()),
     ]:
         if not 0 <= minutes <= LONGEST_MIN:
-            yield RuleBroken(field, f"{name} needs 0 minutes to a year here, not {minutes:g}.")
+            yield RuleBroken(field, f"{name} needs 0 minutes to a year here, not {minutes:,.10g}.")
     if task.setup_after and not task.family:
         yield RuleBroken(
             "family", f"The set-up of {name} depends on what came before; give it a family too."

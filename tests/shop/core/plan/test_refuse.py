@@ -58,7 +58,8 @@ REFUSED: dict[str, tuple[Callable[[], Problem], str, str]] = {
         lambda: shop(saw(minutes=float("nan"))), "tasks/0/minutes", "more than 0 minutes",
     ),
     "a duration above a year": (
-        lambda: shop(saw(minutes=600_000)), "tasks/0/minutes", "at most a year, or split it",
+        lambda: shop(saw(minutes=50_457_600)), "tasks/0/minutes",
+        "takes 50,457,600 minutes; give it more than 0 minutes and at most a year, or split it",
     ),
     "a duration of a whole year": (
         lambda: shop(saw(minutes=525_600)), "horizon", "finds no room before 2028-01-05; plan",
