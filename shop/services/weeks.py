@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from orders.core.errors import NotReady, RuleBroken
 from shop.core.calendar import HORIZON, Calendar, Shift
@@ -78,10 +79,22 @@ class Weeks:
             try:
                 self.calendars[key].require_hours(now, now + HORIZON)
             except RuleBroken:
-                raise NotReady(
-                    f"{user} has no working hour ahead. Give the calendar opening hours,"
-                    " end the closure, or take it out of use."
-                ) from None
+                raise NotReady(self._why_closed(key, user, now)) from None
+
+    def _why_closed(self, key: str, user: str, now: datetime) -> str:
+        """What to change so that somebody has a working hour ahead."""
+        shut = max(self.calendars[key].closures, key=lambda each: each.end, default=None)
+        if shut is None or shut.end < now + HORIZON:
+            return (
+                f"{user} has no working hour ahead. Give the calendar opening hours,"
+                " end the closure, or take it out of use."
+            )
+        who = "The whole workshop" if shut in self.closures_of_all() else user
+        until = shut.end.astimezone(ZoneInfo(self.zone))
+        return (
+            f"{who} is closed until {until:%-d %B %Y} ({shut.reason}), and no plan looks so far"
+            " ahead: let the closure end sooner."
+        )
 
     def _calendar(self, week_id: int, closed: Sequence[ClosedTime]) -> Calendar:
         week = week_of(self.weeks[week_id], self.zone)

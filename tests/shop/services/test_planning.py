@@ -358,6 +358,14 @@ def test_outwork_is_sent_by_a_hand_and_what_follows_waits_until_it_is_back(shop)
     assert rows[fitted.pk].leaves_at is None
 
 
+def test_a_closure_without_an_end_in_sight_is_named(shop):
+    an_operation(an_order(shop))
+    now = timezone.now()
+    close(shop, starts_at=now, ends_at=now + timedelta(days=900), reason="moving house")
+    with pytest.raises(NotReady, match=r"The whole workshop is closed until .* \(moving house\)"):
+        problem_for(shop, now)
+
+
 def test_glue_that_cures_goes_nowhere(shop):
     order = an_order(shop)
     glued = an_operation(order, cure_min=60)
