@@ -74,8 +74,8 @@ class OperationLine:
     """An operation with its standard minutes: one set-up, then so much for each.
 
     `count` is per assembly; it is done as one batch for all of them. `joint` is the label of the
-    joint it belongs to, "" for work that belongs to none. `spread` is the standard deviation of
-    the logarithm of the minutes; `learning_slope` 1 is no learning inside the batch. `learnt` is the
+    joint it belongs to, "" for work that belongs to none. `spread` is the standard deviation of the
+    logarithm of the minutes; `learning_slope` 1 is no learning inside the batch. `learnt` is the
     share of `each_min` that is left when the whole work is made several times over.
     """
 

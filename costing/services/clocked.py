@@ -1,7 +1,7 @@
 """Clockings as the labour model reads them: one value for each done operation and hand.
 
-An operation keeps the minutes of the edition it was released under. They are restated to the edition
-in force, so that what was learned and adopted is not learned again.
+An operation keeps the minutes of the edition it was released under. They are restated to the
+edition in force, so that what was learned and adopted is not learned again.
 """
 
 from __future__ import annotations
@@ -74,8 +74,9 @@ class Read:
 def read(workshop: Workshop, edition: StandardEdition | None = None) -> Read:
     """What was clocked on done operations, less what was judged wrong; about eight queries.
 
-    Minutes are those of `edition`, the one in force unless told. Work whose minutes a person gave for that very order says nothing of the standard and is left
-    out. Raises NotReady if the workshop has no standard times.
+    Minutes are those of `edition`, the one in force unless told. Work whose minutes a person gave
+    for that very order says nothing of the standard and is left out. Raises NotReady if the
+    workshop has no standard times.
     """
     edition = edition or current_edition(workshop)
     works = done_works(workshop, edition)

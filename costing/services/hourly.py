@@ -1,6 +1,7 @@
 """What an hour of an operation costs by the rate book: the hand, the machine and the roof.
 
-An hour of a machine whose hand is paid for light work meanwhile costs no hand (`is_manned` is false).
+An hour of a machine whose hand is paid for light work meanwhile costs no hand (`is_manned` is
+false).
 """
 
 from __future__ import annotations

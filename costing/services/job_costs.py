@@ -76,7 +76,8 @@ class Part:
 class JobCost:
     """An order's cost; `net` is its price without tax, None where no quote was accepted.
 
-    `seconds` are those that hands are paid for, `at_station` those that kinds of station were taken.
+    `seconds` are those that hands are paid for, `at_station` those that kinds of station were
+    taken.
     """
 
     commission: Commission

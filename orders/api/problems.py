@@ -1,6 +1,7 @@
 """Every refusal is a problem document (RFC 9457) that points to the value to change.
 
-Source: RFC 9457, Problem Details for HTTP APIs; pointers are JSON pointers as URI fragments, RFC 6901.
+Source: RFC 9457, Problem Details for HTTP APIs; pointers are JSON pointers as URI fragments, RFC
+6901.
 """
 
 from __future__ import annotations

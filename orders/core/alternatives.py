@@ -75,8 +75,8 @@ def compare(
 ) -> Comparison:
     """What could take the place of `count` like joints.
 
-    `wood` is the species of part a and of part b; `fixings` are carried by every one. Without an arrangement every one counts in which
-    the present joint can stand.
+    `wood` is the species of part a and of part b; `fixings` are carried by every one. Without an
+    arrangement every one counts in which the present joint can stand.
 
     Raises RuleBroken on "arrangement" when the present joint cannot stand in the one given.
     """

@@ -1,6 +1,7 @@
 """What is refused, value by value, as a problem document lists it.
 
-Source: RFC 9457, Problem Details for HTTP APIs; pointers are JSON pointers as URI fragments, RFC 6901.
+Source: RFC 9457, Problem Details for HTTP APIs; pointers are JSON pointers as URI fragments, RFC
+6901.
 """
 
 from orders.core.errors import RuleBroken, RulesBroken, WorkshopError

@@ -18,9 +18,9 @@ How a page uses it, in any package:
 `faults_in` turns any WorkshopError into errors of the form: RuleBroken stands beside the field it
 names ("length_mm", or the last word of "parts/2/length_mm"), RulesBroken does so for each, and
 whatever names no field of the form stands above all fields. The page is then drawn again from what
-was typed. To change a row give `row=`: the form starts from the row's values, carries its version in
-a hidden field, and `form.version` goes to the service, whose Stale becomes a note above the fields.
-Forms that are not SheetForms may use `faults_in` as well.
+was typed. To change a row give `row=`: the form starts from the row's values, carries its version
+in a hidden field, and `form.version` goes to the service, whose Stale becomes a note above the
+fields. Forms that are not SheetForms may use `faults_in` as well.
 """
 
 from __future__ import annotations

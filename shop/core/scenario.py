@@ -31,9 +31,9 @@ class Hire:
 class Overtime:
     """So many minutes more on each of these weekdays (0 is Monday), by one hand or by all (None).
 
-    They come after the last hour of the day, one that may be offered already included; on a day off they begin when the week usually does.
-    The stations may stay open as long. They are worked where that pays: an hour of it counts as much
-    as `price` hours that an order of weight 1 is late.
+    They come after the last hour of the day, one that may be offered already included; on a day off
+    they begin when the week usually does. The stations may stay open as long. They are worked where
+    that pays: an hour of it counts as much as `price` hours that an order of weight 1 is late.
     """
 
     kind: Literal["overtime"] = "overtime"

@@ -38,8 +38,9 @@ def start(
 ) -> Clocking:
     """Begin work of `hand` on `operation`; what the hand was doing is paused at the same instant.
 
-    Where the workshop allows it, a minded run and light work beside it go on together. The same `key` twice gives the same clocking. Raises RuleBroken for an instant that cannot be
-    and NotNow if the operation cannot be begun now, naming what comes before it.
+    Where the workshop allows it, a minded run and light work beside it go on together. The same
+    `key` twice gives the same clocking. Raises RuleBroken for an instant that cannot be and NotNow
+    if the operation cannot be begun now, naming what comes before it.
     """
     hand = _locked(hand)
     running = _running(hand, operation.pk)
@@ -125,9 +126,9 @@ def correct(
 ) -> Clocking:
     """Change a clocking and keep what it said before.
 
-    Raises RuleBroken without a reason, for an impossible stretch, for one that overlaps another
-    of the same hand that did not go with it, or for more pieces than there are; NotNow if a finished clocking would run
-    again; Stale if somebody else changed it meanwhile.
+    Raises RuleBroken without a reason, for an impossible stretch, for one that overlaps another of
+    the same hand that did not go with it, or for more pieces than there are; NotNow if a finished
+    clocking would run again; Stale if somebody else changed it meanwhile.
     """
     hand = _locked(clocking.hand)
     _hold(clocking.operation_id)

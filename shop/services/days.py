@@ -40,8 +40,9 @@ class Fetch:
 class DayItem:
     """One operation of the day.
 
-    `stretches` lie in this day only; `goes_on` and `comes_on` say that it goes on tomorrow or
-    began earlier; `overtime` are those beyond regular hours. `setup_min` and `each_min` are standard minutes.
+    `stretches` lie in this day only; `goes_on` and `comes_on` say that it goes on tomorrow or began
+    earlier; `overtime` are those beyond regular hours. `setup_min` and `each_min` are standard
+    minutes.
     """
 
     bar: ChartBar

@@ -63,8 +63,8 @@ class Claim:
     ) -> None:
         """Write progress (0 to 1) and renew the lease; more than a few calls a second are skipped.
 
-        A step that is a function is only asked for when it is written. Raises Stopped if somebody asked for a stop (unless told not to), Overtaken if the lease
-        was lost.
+        A step that is a function is only asked for when it is written. Raises Stopped if somebody
+        asked for a stop (unless told not to), Overtaken if the lease was lost.
         """
         if monotonic() - self.reported_at < REPORT_SECONDS:
             return

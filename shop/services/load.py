@@ -50,8 +50,8 @@ class LoadRow:
 class Load:
     """The Mondays of the weeks; stations and hands as they stand in the shop.
 
-    `narrowest` is the fullest of all over the weeks until `busy_until`, the last Sunday before which
-    anything is planned; both are None where hardly anything is.
+    `narrowest` is the fullest of all over the weeks until `busy_until`, the last Sunday before
+    which anything is planned; both are None where hardly anything is.
     """
 
     mondays: tuple[date, ...]

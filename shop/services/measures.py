@@ -37,8 +37,8 @@ class Measures:
     """The measures of a plan, in minutes; `late_min` counts each order's lateness by its weight.
 
     `in_progress_min` is how long orders are in hand, `waiting_min` how long begun work lies between
-    its operations, nights included. `cost_min` is what all of them count by their prices, in minutes
-    that an order of weight 1 is late.
+    its operations, nights included. `cost_min` is what all of them count by their prices, in
+    minutes that an order of weight 1 is late.
     """
 
     late_min: float

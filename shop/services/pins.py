@@ -70,8 +70,8 @@ class Consequence:
 
     `before` and `after` are the owner's measures without and with it.
 
-    `moves` are sentences, the soonest first; `more_moves` is how many there are beside. `places` are
-    those of what moves besides, for a drawing.
+    `moves` are sentences, the soonest first; `more_moves` is how many there are beside. `places`
+    are those of what moves besides, for a drawing.
     """
 
     starts_at: datetime

@@ -46,9 +46,10 @@ class HonestDate:
     """When a commission can be done beside all that is in work, without disturbing any of it.
 
     `planned_on` is the day if all goes as the standard times say; half of such orders are done by
-    `even_on`, four in five by `promised_on`, nine in ten by `safe_on`. `starts_on` is the day of its
-    first operation, `work_min` its standard minutes. `waits_for` names the kind of station that its
-    operations wait for longest, and `waits_min` how long, nights included; empty where they hardly do.
+    `even_on`, four in five by `promised_on`, nine in ten by `safe_on`. `starts_on` is the day of
+    its first operation, `work_min` its standard minutes. `waits_for` names the kind of station that
+    its operations wait for longest, and `waits_min` how long, nights included; empty where they
+    hardly do.
     """
 
     starts_on: date
@@ -66,8 +67,8 @@ def earliest_honest_date(
 ) -> HonestDate:
     """Where a commission that is not in work yet would find room, were it accepted now.
 
-    `not_before` is the day from which it can be worked on; it never is before its timber arrives. The
-    plan in force is kept: what it does not know and the commission take the room that is left.
+    `not_before` is the day from which it can be worked on; it never is before its timber arrives.
+    The plan in force is kept: what it does not know and the commission take the room that is left.
 
     Raises NotNow for a commission in work or past it, NotReady when there is nothing to do in it or
     nobody or no station to do it, and RuleBroken or RulesBroken when the work of the shop cannot be

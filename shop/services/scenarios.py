@@ -64,8 +64,8 @@ class OrderOutcome:
 class Outcome(Measures):
     """The owner's measures of a scenario that was planned; minutes.
 
-    `more_min_a_week` is working time that the scenario adds or offers. `narrowest` is the hand, or the stations of a kind, with the most of its open time taken until
-    all is done.
+    `more_min_a_week` is working time that the scenario adds or offers. `narrowest` is the hand, or
+    the stations of a kind, with the most of its open time taken until all is done.
     """
 
     least_chance: int | None

@@ -9,12 +9,13 @@
     python -m tests.benchmarks.planning classical --data FOLDER --seconds 10 [--cpu] [--seed 1]
     python -m tests.benchmarks.planning assembly --data FOLDER --seconds 10 --rival-seconds 60
 
-`shops` plans invented joinery shops, beside the best of the rules; `solver` sets CP-SAT on the whole
-model, with the best rule as its hint, beside the search; `replan` lets seven things happen to a shop
-at work (`replanning`); `proved` counts how many small shops are solved of those that CP-SAT proves;
-`same` holds the compiled kernel against the plain one. `flexible`, `classical` and `assembly` (`spans`) read
-public instances from a folder that is not part of this project; `--cpu` counts seconds of processor
-per lane of the search, for a machine that is busy: what goes in one thread then has twice as long.
+`shops` plans invented joinery shops, beside the best of the rules; `solver` sets CP-SAT on the
+whole model, with the best rule as its hint, beside the search; `replan` lets seven things happen to
+a shop at work (`replanning`); `proved` counts how many small shops are solved of those that CP-SAT
+proves; `same` holds the compiled kernel against the plain one. `flexible`, `classical` and
+`assembly` (`spans`) read public instances from a folder that is not part of this project; `--cpu`
+counts seconds of processor per lane of the search, for a machine that is busy: what goes in one
+thread then has twice as long.
 """
 
 from argparse import ArgumentParser, Namespace

@@ -2,8 +2,8 @@
 
 CP-SAT has the whole model of each, with the best of the rules as its hint, until it has proved its
 plan or its time is up; shops with work in batches, which its model does not know, are left out, and
-the checker passes what it proves. What the planner finds in the usual time must be worth the same. Time is the
-solver's own measure, near to seconds, and seconds of the processor.
+the checker passes what it proves. What the planner finds in the usual time must be worth the same.
+Time is the solver's own measure, near to seconds, and seconds of the processor.
 """
 
 from argparse import Namespace

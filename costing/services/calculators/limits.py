@@ -12,8 +12,9 @@ class Limits:
     """The most that one question may ask for.
 
     `seconds` are those of a search, `work_min` the minutes of all tasks together, `span_min` those
-    from the start of each to its end, pauses included, `openings` the lines of all calendars. `trials` are attempts at a cutting plan
-    times pieces times kinds of stock, which the time for it grows with.
+    from the start of each to its end, pauses included, `openings` the lines of all calendars.
+    `trials` are attempts at a cutting plan times pieces times kinds of stock, which the time for it
+    grows with.
     """
 
     document_bytes: int

@@ -1,6 +1,7 @@
 """A refusal as a problem document: what is wrong, and where.
 
-Source: RFC 9457, Problem Details for HTTP APIs; pointers are JSON pointers as URI fragments, RFC 6901.
+Source: RFC 9457, Problem Details for HTTP APIs; pointers are JSON pointers as URI fragments, RFC
+6901.
 """
 
 from __future__ import annotations

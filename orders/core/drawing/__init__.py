@@ -1,8 +1,9 @@
 """Drawings of a joint as SVG, made from its solids alone.
 
-`isometric` draws it taken apart, `assembly` draws pieces of a whole in their places, `view` gives the dimensioned views, `holds` and `swatch` are the
-two small figures beside them, and `for_paper` dresses any of them for print. A drawing carries
-geometry and class names only; colour and pens are the style sheet's.
+`isometric` draws it taken apart, `assembly` draws pieces of a whole in their places, `view` gives
+the dimensioned views, `holds` and `swatch` are the two small figures beside them, and `for_paper`
+dresses any of them for print. A drawing carries geometry and class names only; colour and pens are
+the style sheet's.
 """
 
 from orders.core.drawing.assembly import assembly

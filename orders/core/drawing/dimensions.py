@@ -64,8 +64,8 @@ class DimensionLine:
 def figure(value_mm: float, unit: str = "mm") -> str:
     """A length as it stands on a dimension line, without its unit.
 
-    Millimetres to a hundredth without trailing zeros; inches as a binary fraction, to a sixty-fourth
-    where the length is one exactly and to the nearest thirty-second otherwise.
+    Millimetres to a hundredth without trailing zeros; inches as a binary fraction, to a
+    sixty-fourth where the length is one exactly and to the nearest thirty-second otherwise.
     """
     if unit == "mm":
         return f"{Decimal(repr(round(value_mm, 2))).normalize():f}"

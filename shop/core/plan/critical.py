@@ -281,8 +281,8 @@ def offer(s: Whole, worth: int, banned: bool, job: int, mode: int, left: int) ->
 def offer_shift(s: Whole, first: int, last: int, forward: bool) -> None:
     """Offers to put the first of a run behind the last of it, or the last before the first.
 
-    Its worth is the longest way through the run, by the starts and tails of what is around it. It is
-    forbidden if every pair of jobs that it would turn is.
+    Its worth is the longest way through the run, by the starts and tails of what is around it. It
+    is forbidden if every pair of jobs that it would turn is.
     """
     if forward:
         for k in range(s[first + AFTER], s[first + AFTER_END]):

@@ -24,13 +24,13 @@ class Mode:
     """One way to staff a job: a station or none (-1), a set of hands, their common hours.
 
     `uses` is what must be free: the station, then for each hand what stands for it, then whatever
-    else of a hand that may be shared (see `minding`).
-    `work` is in ticks without set-up, `work_setup` with it. `hours` is None by the wall clock; of what
-    is away they are its trips, and `work` is the shortest of them. `calendar` is the number of the
-    hours, -1 by the wall clock, -2 and below for trips. `skill` is what the hands could do beyond this job:
-    the least skilled are taken first. `shares_setup` is true where a set-up can be kept;
-    `work_after` is the work after certain families, where the set-up depends on them. `regular` are,
-    for a mode with offered hours, the regular ones of each whose overtime counts.
+    else of a hand that may be shared (see `minding`). `work` is in ticks without set-up,
+    `work_setup` with it. `hours` is None by the wall clock; of what is away they are its trips, and
+    `work` is the shortest of them. `calendar` is the number of the hours, -1 by the wall clock, -2
+    and below for trips. `skill` is what the hands could do beyond this job: the least skilled are
+    taken first. `shares_setup` is true where a set-up can be kept; `work_after` is the work after
+    certain families, where the set-up depends on them. `regular` are, for a mode with offered
+    hours, the regular ones of each whose overtime counts.
     """
 
     station: int
@@ -67,9 +67,9 @@ class Mode:
 class Job:
     """A task in ticks; `told` is the start and the resources that people were told.
 
-    `lag` is below 0 for a task that takes over in batches: as much of the work is then still to come
-    as the wall clock runs to the end of what goes before. Its first `free` modes are there for every rule; the others cost overtime, and only the search
-    offers them.
+    `lag` is below 0 for a task that takes over in batches: as much of the work is then still to
+    come as the wall clock runs to the end of what goes before. Its first `free` modes are there for
+    every rule; the others cost overtime, and only the search offers them.
     """
 
     index: int

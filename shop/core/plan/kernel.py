@@ -34,11 +34,11 @@ LISTED, EVERY, LIST, TRIED, BEST, SCRATCH, RANDOM = range(7, 14)
 MARKS, MARK_SIZE, BANKS, SPAN_TRIED, TOLERANCE, HAS_LONG, OPEN = range(14, 21)
 HEAD = 21
 
-# A job. Suffix 0 is the current list and plan, 1 the one that is tried. FIXED: 1 for a job pinned to
-# a time, 2 for one under way. TAIL: the least ticks from its end to the end of its order or of the
-# plan. TOLD: the mode and the start that people were told, -1 for none. LONG_END: where its modes
-# with overtime end, which follow the others. LIMITS: where its limits are listed, by when it must end
-# for its order to keep to each level; then the open ticks before each.
+# A job. Suffix 0 is the current list and plan, 1 the one that is tried. FIXED: 1 for a job pinned
+# to a time, 2 for one under way. TAIL: the least ticks from its end to the end of its order or of
+# the plan. TOLD: the mode and the start that people were told, -1 for none. LONG_END: where its
+# modes with overtime end, which follow the others. LIMITS: where its limits are listed, by when it
+# must end for its order to keep to each level; then the open ticks before each.
 MODES, MODES_END, BEFORE, BEFORE_END, AFTER, AFTER_END, GEAR, GEAR_END = range(8)
 LAG, RELEASE, ORDER, BREAKABLE, FAMILY, FIXED, TAIL, HOLD = range(8, 16)
 TOLD_MODE, TOLD_START, AT, PIN0, PIN1, MODE0, MODE1, START0 = range(16, 24)
@@ -53,7 +53,8 @@ STATION, USES, USES_END, CALENDAR, SKILL, SHARES, LENGTH, LENGTHS, LEAST = range
 WORK, REGULAR, REGULAR_END = range(9, 12)
 MODE = 12
 
-# A calendar, or the trips of what is away: its stretches, and for each bucket of ticks the first stretch that ends after it began.
+# A calendar, or the trips of what is away: its stretches, and for each bucket of ticks the first
+# stretch that ends after it began.
 HOURS, HOURS_END, BUCKETS, BUCKETS_END = range(4)
 CALENDAR_SIZE = 4
 # A mode names its trips by the place below 0, so that nothing else has to look for them.
@@ -71,8 +72,9 @@ TICK, LEVEL = range(2)
 STEP = 2
 
 # An order, with those of its jobs that are not fixed. BEGUN: when it began, LATEST if it has not.
-# LEVEL: how many of its levels it misses: the first is the day it is due, the next the one after it.
-# MISSED: where it is listed, by level, how soon it can end that misses it, LEVELS how many there are.
+# LEVEL: how many of its levels it misses: the first is the day it is due, the next the one after
+# it. MISSED: where it is listed, by level, how soon it can end that misses it, LEVELS how many
+# there are.
 DUE, MEMBERS, MEMBERS_END, WEIGHT, END_TRIED, START_TRIED, LEVEL_TRIED, END_NOW, LEVEL_NOW = range(
     9
 )

@@ -1,9 +1,10 @@
 """Minding a machine while doing light work nearby: what of a hand each piece of work takes.
 
-A hand that could do both is one for what it minds, one for light work, and one for the light work of
-each area; each of these takes one task at a time. A run that is minded takes the first and the light
-work of every other area, light work takes the second and that of its own area, and whatever else
-takes both. So two runs go together only if one is minded, the other light, and both in one area.
+A hand that could do both is one for what it minds, one for light work, and one for the light work
+of each area; each of these takes one task at a time. A run that is minded takes the first and the
+light work of every other area, light work takes the second and that of its own area, and whatever
+else takes both. So two runs go together only if one is minded, the other light, and both in one
+area.
 """
 
 from collections.abc import Iterable, Sequence

@@ -383,8 +383,8 @@ class _Planner:
 def _is_small(floor: Floor, goal: Goal) -> bool:
     """Whether the solver can take the whole shop.
 
-    Its model knows set-ups as kept or not only, not what overtime costs, no batches, and neither work
-    in progress nor idle pieces.
+    Its model knows set-ups as kept or not only, not what overtime costs, no batches, and neither
+    work in progress nor idle pieces.
     """
     if any(job.is_batched for job in floor.jobs):
         return False

@@ -19,7 +19,8 @@ class Measure(StrEnum):
 
     Lateness counts by the weight of the order, and so does an order that is late at all. Overtime
     is that of people, or of a machine that runs alone. Work in progress are the minutes from the
-    begin of an order to its end, idle pieces those that an operation could have gone on and did not.
+    begin of an order to its end, idle pieces those that an operation could have gone on and did
+    not.
     """
 
     LATENESS = "lateness"

@@ -58,8 +58,9 @@ class Told:
 class Away:
     """When pieces that are sent away can leave and come back.
 
-    They leave while the calendar `out` is open or as it closes, and are back when the calendar `back` is first open
-    `days` days later: at 0 on the same day, else from the midnight on, by the clock of `out`.
+    They leave while the calendar `out` is open or as it closes, and are back when the calendar
+    `back` is first open `days` days later: at 0 on the same day, else from the midnight on, by the
+    clock of `out`.
     """
 
     out: str
@@ -72,10 +73,11 @@ class Task:
     """One piece of work.
 
     Stations: one of `stations`, or, where that is empty, any of `station_kind`; with neither the
-    task needs no station. `minutes_on` holds for a station that is slower or faster. Hands: `hand_count` of `hands` that have all `skills` at the levels
-    given; with no hands but with skills, of anybody who has them; with neither it is unattended.
-    Without station and hand it runs by the wall clock, day and night, as curing does; or, with
-    `away`, from when its pieces leave until they are back, and its minutes count for nothing.
+    task needs no station. `minutes_on` holds for a station that is slower or faster. Hands:
+    `hand_count` of `hands` that have all `skills` at the levels given; with no hands but with
+    skills, of anybody who has them; with neither it is unattended. Without station and hand it runs
+    by the wall clock, day and night, as curing does; or, with `away`, from when its pieces leave
+    until they are back, and its minutes count for nothing.
 
     It starts `lag_min` (wall clock) after the last of `after` ends, at the earliest. With a
     `batch_share` below 1 it is handed work in batches: it may start that long after such a share of
@@ -157,8 +159,8 @@ class Problem:
     Nothing is planned after `horizon` (two years when not given). A task that is moved from where
     people were told counts as much as `move_price` weighted minutes late, and every other measure
     what `prices` says, unless the goal is the makespan. Where prices only put measures one after
-    another, `weights` are those by which an owner weighs one against another. Times are laid on whole steps of `tick_min`
-    minutes; work is rounded up to them.
+    another, `weights` are those by which an owner weighs one against another. Times are laid on
+    whole steps of `tick_min` minutes; work is rounded up to them.
 
     A hand does one task at a time. With `allows_minding` it may, beside one light task of its own,
     mind one run on a station of the same area that may be left; work of several hands is neither.

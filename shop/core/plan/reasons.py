@@ -22,8 +22,10 @@ class Cause:
 
     Kinds: "closed" (`resource` is closed until `until`, for `reason`), "late" (`task` should have
     begun before now), "new" (`task` was not in the plan before), "waits" (for `task`, which takes
-    longer or was moved for no cause that can be named), "collection" (`task` is collected at `until`
-    at the soonest), "away" (until `until`, after `task`), "place" (`task` now has its place on `resource`), "pin", "release" (until `until`), "sooner", "staff" (only station or hands changed).
+    longer or was moved for no cause that can be named), "collection" (`task` is collected at
+    `until` at the soonest), "away" (until `until`, after `task`), "place" (`task` now has its place
+    on `resource`), "pin", "release" (until `until`), "sooner", "staff" (only station or hands
+    changed).
     """
 
     kind: str

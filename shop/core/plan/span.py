@@ -27,7 +27,8 @@ BUILT = 4
 STAY = 9
 """Tries for which what a change within a row undid may not come back, and up to half as many more.
 
-For a change of station it is half of that; as long as its source says, gaps were half as large again.
+For a change of station it is half of that; as long as its source says, gaps were half as large
+again.
 """
 SALTS = 2**28
 

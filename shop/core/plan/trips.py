@@ -1,7 +1,7 @@
 """Pieces that are away: when they can leave, and when what leaves then is back.
 
-A day counts by the clock of the wall, so that what leaves on a Thursday and is away for five days is
-back on a Tuesday, whatever the hour and whether the clocks change between.
+A day counts by the clock of the wall, so that what leaves on a Thursday and is away for five days
+is back on a Tuesday, whatever the hour and whether the clocks change between.
 """
 
 from bisect import bisect_left, bisect_right

@@ -65,7 +65,8 @@ def test_overtime_wins_over_a_holiday() -> None:
 
 
 # The clocks of Germany go forward on 29 March 2026 at 02:00 and back on 25 October at 03:00.
-# Source: IANA time zone database, Europe/Berlin (rule EU: last Sunday of March and October, 01:00 UTC).
+# Source: IANA time zone database, Europe/Berlin (rule EU: last Sunday of March and October, 01:00
+# UTC).
 @pytest.mark.parametrize(
     ("saturday", "minutes"),
     [

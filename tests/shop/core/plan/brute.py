@@ -1,8 +1,9 @@
 """Trying everything: the best value of a tiny shop, by every order of tasks and every staffing.
 
 Any plan is no worse when each task, taken in the order of starts, begins as early as it can after
-what is already on its station and hand; so every order with every staffing holds an optimum.
-Single stations and hands only, in UTC; two tasks of a hand may go together where it minds the one. It counts open minutes one by one.
+what is already on its station and hand; so every order with every staffing holds an optimum. Single
+stations and hands only, in UTC; two tasks of a hand may go together where it minds the one. It
+counts open minutes one by one.
 """
 
 from datetime import timedelta

@@ -178,8 +178,8 @@ def test_a_plan_for_a_shop_of_any_shape_breaks_no_rule(seed: int, size: int) -> 
 @settings(max_examples=40)
 @given(st.integers(0, 10**9), st.integers(2, 10), st.randoms(use_true_random=False))
 def test_a_plan_can_be_pinned_where_it_stands(seed: int, size: int, random: Random) -> None:
-    # In batches, which the solver does not know, a job never goes before a pinned one whose set-up it
-    # would spare.
+    # In batches, which the solver does not know, a job never goes before a pinned one whose set-up
+    # it would spare.
     problem = a_random_shop(seed, size)
     whole = tuple(replace(task, batch_share=1.0) for task in problem.tasks)
     problem = replace(problem, tasks=whole)
