@@ -62,6 +62,11 @@ class ChartPage:
         return self.signs_y + KEY_ROW
 
     @property
+    def has_minding(self) -> bool:
+        """Whether light work done beside a running machine lies under its bar in a hand's row."""
+        return self.by == "hand" and any(b.work.meanwhile for r in self.chart.rows for b in r.bars)
+
+    @property
     def is_tall(self) -> bool:
         """Whether the drawing must be made smaller to fit on a page."""
         return self.height > HIGHEST

@@ -28,7 +28,7 @@ from orders.core.language import Language
 from orders.core.stages import Stage
 from orders.models import Commission
 from orders.services.release import release
-from shop.models import Booking, Plan
+from shop.models import Booking, Plan, Station
 from shop.services.days import day_sheet
 from tests.builders import (
     a_calendar,
@@ -190,6 +190,22 @@ def a_planned_shop(stations: int = 2, orders: int = 2, **shop: Any) -> Plan:
             stretches=[[starts.isoformat(), ends.isoformat()]],
         )
     return plan
+
+
+def mind_a_router(plan: Plan) -> None:
+    """Has whoever works first mind a router meanwhile, in the same hall."""
+    first = plan.bookings.order_by("pk").first()
+    Station.objects.filter(pk=first.station_id).update(area="hall")
+    router = a_station(plan.workshop, name="Router", kind="router", area="hall", may_be_left=True)
+    Booking.objects.create(
+        plan=plan,
+        operation=an_operation(first.operation.commission, name="Rout"),
+        station=router,
+        hand=first.hand,
+        starts_at=first.starts_at,
+        ends_at=first.ends_at,
+        stretches=first.stretches,
+    )
 
 
 def a_job_sheet() -> bytes:

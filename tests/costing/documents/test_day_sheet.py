@@ -8,11 +8,11 @@ import pytest
 from costing.documents.day_line import LEAST_FOR_A_FIGURE, WIDTH, day_line
 from costing.documents.day_sheet import day_sheets_pdf
 from costing.services.papers import shop_of
-from shop.models import Booking, Hand, Station
+from shop.models import Hand
 from shop.services.days import day_sheet
-from tests.builders import a_hand, a_station, a_workshop, an_operation
+from tests.builders import a_hand, a_workshop
 from tests.costing.documents.reading import alternatives, pages, words
-from tests.costing.documents.samples import ON, a_planned_shop, address
+from tests.costing.documents.samples import ON, a_planned_shop, address, mind_a_router
 
 EIGHT = datetime(2026, 1, 5, 8, tzinfo=UTC)
 
@@ -114,17 +114,6 @@ def test_what_is_done_while_a_machine_runs_lies_above_the_run():
 
 
 def test_it_says_what_is_light_work_beside_a_machine(plan):
-    first = plan.bookings.order_by("pk").first()
-    Station.objects.filter(pk=first.station_id).update(area="hall")
-    router = a_station(plan.workshop, name="Router", kind="router", area="hall", may_be_left=True)
-    Booking.objects.create(
-        plan=plan,
-        operation=an_operation(first.operation.commission, name="Rout"),
-        station=router,
-        hand=first.hand,
-        starts_at=first.starts_at,
-        ends_at=first.ends_at,
-        stretches=first.stretches,
-    )
+    mind_a_router(plan)
     said = words(printed(plan, first_hand(plan)))
     assert said.count("Light work, while the Router runs") == 1

@@ -12,7 +12,7 @@ from shop.core.wallchart import text_width
 from shop.models import Station
 from shop.services.calendars import close
 from tests.costing.documents.reading import opened, pages, words
-from tests.costing.documents.samples import NOW, ON, a_planned_shop
+from tests.costing.documents.samples import NOW, ON, a_planned_shop, mind_a_router
 
 
 def printed(plan) -> bytes:
@@ -47,6 +47,16 @@ def test_the_orders_are_named_in_its_key_and_the_late_as_rows():
     assert "Sun 4 Jan" in rows
     assert "Mon 5 Jan 11:00" in rows
     assert "Order 2" not in rows
+
+
+@pytest.mark.django_db
+def test_light_work_beside_a_machine_is_explained_where_there_is_any():
+    plan = a_planned_shop()
+    assert "while it runs" not in words(printed(plan))
+    mind_a_router(plan)
+    by_station, by_hand = pages(printed(plan))
+    assert "light work while it runs" in by_hand
+    assert "while it runs" not in by_station
 
 
 @pytest.mark.django_db
