@@ -139,9 +139,7 @@ class _Planner:
         if not self._is_clash() and (not self.lines or self.budget.seconds >= UNHURRIED):
             self._run_rules()
         self._check_proof()
-        if _is_small(self.floor, self.problem.goal) and (
-            not self.floor.move_price or self.best is None
-        ):
+        if _is_small(self.floor, self.problem.goal) and (self.best is None or self._counts_all()):
             self._search(SEARCH_SHARE, first)
             self._solve(first)
         if self.best is None:
@@ -211,6 +209,20 @@ class _Planner:
                     continue
             raise beyond from None
 
+    def _counts_all(self) -> bool:
+        """Whether the solver counts all that a plan is worth.
+
+        It knows neither what moves and overtime cost nor work in progress and idle pieces.
+        """
+        floor = self.floor
+        if self.problem.goal is Goal.MAKESPAN:
+            return True
+        has_overtime = any(mode.regular for job in floor.jobs for mode in job.modes)
+        return (
+            not has_overtime
+            and floor.move_price + floor.prices.in_progress + floor.prices.idle <= 0
+        )
+
     def _is_clash(self) -> bool:
         return any(earlier == CLASH for _, earlier in self.missed)
 
@@ -251,8 +263,7 @@ class _Planner:
         self.bound = max(self.bound, answer.bound)
         if answer.placement is not None:
             self._keep(answer.placement, "cp-sat")
-            # The solver does not count moves, so that its best may not be the best.
-            self.proved = self.proved or (answer.proved and not self.floor.move_price)
+            self.proved = self.proved or (answer.proved and self._counts_all())
         self._check_proof()
         self._report("cp-sat")
 
@@ -381,21 +392,12 @@ class _Planner:
 
 
 def _is_small(floor: Floor, goal: Goal) -> bool:
-    """Whether the solver can take the whole shop.
-
-    Its model knows set-ups as kept or not only, not what overtime costs, no batches, and neither
-    work in progress nor idle pieces.
-    """
+    """Whether the solver can take the whole shop; its model knows set-ups as kept or not only."""
     if any(job.is_batched for job in floor.jobs):
         return False
-    if goal is Goal.LATENESS and (floor.prices.in_progress > 0 or floor.prices.idle > 0):
-        return False
-    has_overtime = any(mode.regular for job in floor.jobs for mode in job.modes)
-    if goal is Goal.LATENESS and has_overtime:
-        return False
-    ways = sum(len(job.modes) for job in floor.jobs)
     if any(mode.work_after for job in floor.jobs for mode in job.modes):
         return False
+    ways = sum(len(job.modes) for job in floor.jobs)
     most = SMALL_SHOP if goal is Goal.LATENESS else SMALL_SPAN
     return len(floor.jobs) <= most and ways <= MOST_WAYS
 

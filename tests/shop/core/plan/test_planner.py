@@ -199,6 +199,21 @@ def test_a_pin_that_every_rule_misses_is_met_by_the_search() -> None:
     assert check(again, plan(again, budget=Budget(evaluations=200))) == ()
 
 
+@pytest.mark.parametrize(("seed", "size", "task"), [(442645914, 7, "t1"), (80406912, 10, "t9")])
+def test_a_pin_that_rules_and_search_miss_is_met_by_the_solver(
+    seed: int, size: int, task: str
+) -> None:
+    # The solver does not know what their overtime costs, but finds a plan to set out from.
+    problem = a_random_shop(seed, size)
+    whole = tuple(replace(task, batch_share=1.0) for task in problem.tasks)
+    problem = replace(problem, tasks=whole)
+    first = plan(problem, budget=Budget(evaluations=12))
+    again = pinned_as_booked(problem, next(b for b in first.bookings if b.task == task))
+    found = plan(again, budget=Budget(evaluations=200))
+    assert check(again, found) == ()
+    assert not found.proved or found.objective.main(Goal.LATENESS) == found.lower_bound
+
+
 def pinned_as_booked(problem: Problem, chosen: Booking) -> Problem:
     """The problem with a task pinned to where a plan has it."""
     pinned = tuple(
