@@ -79,6 +79,7 @@ def content_of(work: Iterable[tuple[ChartBar, Sequence[Span]]]) -> Content:
             "name": f"{bar.mark} {bar.name}",
             "station": bar.station,
             "spans": [[a.isoformat(), b.isoformat()] for a, b in stretches],
+            **({"away": [at.isoformat() for at in bar.away]} if bar.away else {}),
         }
         for bar, stretches in work
         if stretches
@@ -107,6 +108,15 @@ def _moved(was: Mapping[str, Any], row: Mapping[str, Any], zone: ZoneInfo) -> It
             yield f"{row['name']} begins at {after}, not at {before}."
         else:
             yield f"{row['name']} takes other hours."
+    if was.get("away") != row.get("away"):
+        yield f"{row['name']} {_away(row, zone)}, not as issued."
+
+
+def _away(row: Mapping[str, Any], zone: ZoneInfo) -> str:
+    if "away" not in row:
+        return "stays here"
+    out, back = (datetime.fromisoformat(at).astimezone(zone) for at in row["away"])
+    return f"goes out {out:%A %H:%M} and is back {back:%A %H:%M}"
 
 
 def _clock(row: Mapping[str, Any], zone: ZoneInfo) -> str:

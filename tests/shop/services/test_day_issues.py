@@ -37,6 +37,24 @@ def test_only_who_has_work_is_issued_a_sheet_and_it_keeps_its_number(plan):
     assert (sheet.issue, sheet.changed) == (1, ())
 
 
+def test_another_day_of_collection_is_said(plan):
+    booking = plan.bookings.get(starts_at__date=ON)
+    plan.bookings.filter(pk=booking.pk).update(leaves_at=NOW, returns_at=NOW + timedelta(days=2))
+    issue(plan)
+    hand = hand_at_work(plan)
+    assert day_sheet(hand, ON).changed == ()
+
+    plan.bookings.filter(pk=booking.pk).update(returns_at=NOW + timedelta(days=3))
+    name = f"{booking.operation.mark} {booking.operation.name}"
+    assert day_sheet(hand, ON).changed == (
+        f"{name} goes out Monday 07:10 and is back Thursday 07:10, not as issued.",
+    )
+    assert [one.number for one in issue(plan)] == [2]
+
+    plan.bookings.filter(pk=booking.pk).update(leaves_at=None, returns_at=None)
+    assert day_sheet(hand, ON).changed == (f"{name} stays here, not as issued.",)
+
+
 def test_what_moves_is_said_and_issued_under_the_next_number(plan):
     issue(plan)
     hand, booking = hand_at_work(plan), plan.bookings.get(starts_at__date=ON)
