@@ -13,7 +13,7 @@ from shop.core.plan.hours import Hours, Ticks
 from shop.core.plan.minding import Shares
 from shop.core.plan.prices import Prices
 from shop.core.plan.problem import Away, Goal, Problem, Resource, Task
-from shop.core.plan.trips import Trips
+from shop.core.plan.trips import Trips, numbered
 
 MOVED = timedelta(minutes=15)
 """A start that is off by no more than this is where people were told."""
@@ -267,7 +267,7 @@ class _Crews:
         """The one way to be away; none where no trip is over in time."""
         if away not in self.trips:
             self.trips[away] = self.trips_of(away)
-        trips, number = self.trips[away], -2 - [*self.trips].index(away)
+        trips, number = self.trips[away], numbered([*self.trips].index(away))
         mode = Mode(-1, (), (), trips.least, trips.least, trips, number, 0, False)
         return (mode,) if trips.starts else ()
 

@@ -16,7 +16,7 @@ from shop.core.plan.floor import Floor, Job, Mode
 from shop.core.plan.hours import NO_HOURS, Hours
 from shop.core.plan.kernel import LATEST
 from shop.core.plan.rules import in_working_order
-from shop.core.plan.trips import Trips
+from shop.core.plan.trips import Trips, numbered
 
 LEVELS = 10
 """How many evenings are looked at, the one of the due date first."""
@@ -90,7 +90,7 @@ class _Limits:
     def __init__(self, floor: Floor) -> None:
         self.floor = floor
         self.last_start = {i: way_back(hours) for i, hours in enumerate(floor.calendars)}
-        self.last_start |= {-2 - i: trips.last_start for i, trips in enumerate(floor.trips)}
+        self.last_start |= {numbered(i): trips.last_start for i, trips in enumerate(floor.trips)}
 
     def of(self, targets: Sequence[Sequence[int]]) -> tuple[tuple[int, ...], ...]:
         """For each job by when it must end for its order to end by each of its targets."""

@@ -17,7 +17,7 @@ from shop.core.plan.floor import Floor, Job
 from shop.core.plan.hours import Hours
 from shop.core.plan.limits import held, is_whole, latest, pause_groups, sharing
 from shop.core.plan.problem import Goal
-from shop.core.plan.trips import Trips
+from shop.core.plan.trips import Trips, numbered
 
 WEIGHT_SCALE = 1000
 
@@ -111,7 +111,7 @@ class Model:
             model.add_bool_or(used for number, _, used in work.modes if number == chosen)
         for (calendar, ticks), members in classes.items():
             if calendar < -1:
-                self._trips(job, work, self.floor.trips[-2 - calendar])
+                self._trips(job, work, self.floor.trips[numbered(calendar)])
                 work.steady[calendar, ticks] = None
                 continue
             hours = self.floor.calendars[calendar] if calendar >= 0 else None

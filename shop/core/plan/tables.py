@@ -14,7 +14,7 @@ from shop.core.plan.hours import Hours
 from shop.core.plan.levels import Levels
 from shop.core.plan.problem import Goal
 from shop.core.plan.rules import in_working_order
-from shop.core.plan.trips import Trips
+from shop.core.plan.trips import Trips, numbered
 
 PULL = 2e-4
 """What a tick of an order's completion counts beside one of lateness: too little to decide."""
@@ -145,7 +145,7 @@ class _Build:
             station = resources[mode.station] if mode.station >= 0 else -1
             calendar = calendars[mode.calendar] if mode.calendar >= 0 else -1
             if mode.calendar < -1:
-                calendar = -trips[-2 - mode.calendar]
+                calendar = -trips[numbered(mode.calendar)]
             if mode.uses not in crews:
                 crews[mode.uses] = self._list(resources[r] for r in mode.uses)
             regular = (0, 0)

@@ -18,6 +18,11 @@ from shop.core.plan.problem import Away
 MOMENT = timedelta(microseconds=1)
 
 
+def numbered(place: int) -> int:
+    """The number by which a mode names trips by their place, and back: below the wall clock's, -1."""
+    return -2 - place
+
+
 @dataclass(frozen=True, slots=True)
 class Trips:
     """Stretches of ticks at which pieces can leave, ascending, and when each of them is back.
