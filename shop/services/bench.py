@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import chain
 from zoneinfo import ZoneInfo
 
 from django.db.models import Q
@@ -16,7 +17,7 @@ from shop.models import Booking, Clocking, Hand, Plan
 
 from .clocking import running_of, share_of
 from .problem import Underway, before_of
-from .waiting import waits_among
+from .waiting import rounds_after, waits_among
 
 MOST_NEXT = 12
 
@@ -119,6 +120,7 @@ class _Reader:
         self.zone = ZoneInfo(hand.workshop.time_zone)
         self.operations = {operation.pk: operation for operation in operations}
         self.before = before_of(list(self.operations))
+        self.rounds = rounds_after(chain.from_iterable(self.before.values()))
         self.clocked: dict[int, list[Clocking]] = {}
         rows = Clocking.objects.filter(operation__in=self.operations).select_related("hand")
         for clocking in rows.order_by("started_at"):
@@ -128,7 +130,7 @@ class _Reader:
         """One operation."""
         on_it = Underway.of(self.clocked.get(operation.pk, ()), self.at)
         booking = self.booked.get(operation.pk)
-        waits = waits_among(operation, self.before.get(operation.pk, ()), self.at)
+        waits = waits_among(operation, self.before.get(operation.pk, ()), self.at, self.rounds)
         return BenchWork(
             operation=operation,
             pieces_left=operation.pieces - operation.pieces_done,

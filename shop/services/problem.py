@@ -21,7 +21,7 @@ from shop.models import Clocking, Hand, Pin, Station, Workshop
 
 from .keys import hand_key, held_key, order_key, station_key, task_key
 from .outwork import Outwork
-from .waiting import followed_at, is_handed_on, is_held, is_sent
+from .waiting import followed_at, is_handed_on, is_held, is_sent, rounds_after
 from .weeks import Weeks
 from .work_tasks import held_task, work_task
 
@@ -137,6 +137,7 @@ class Work:
         self.pins, self.now, self.begun = pins, now, begun
         self.operations = operations
         self.before = before
+        self.rounds = rounds_after(chain.from_iterable(before.values()))
         self.underway = underway
         self.open = {operation.pk for operation in operations}
 
@@ -211,7 +212,7 @@ class Work:
     def _waiting(self, operation: Operation, on_it: Underway, held: Collection[int]) -> Task:
         before = self.before.get(operation.pk, ())
         is_begun = on_it.used_min > 0
-        ready = [at for at in map(followed_at, before) if at is not None]
+        ready = [at for one in before if (at := followed_at(one, self.rounds)) is not None]
         commission = operation.commission
         if commission.timber_on is not None and not is_begun:
             zone = ZoneInfo(commission.workshop.time_zone)

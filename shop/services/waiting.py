@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
@@ -36,8 +36,8 @@ class Wait:
 
 def waits_of(operation: Operation, at: datetime) -> list[Wait]:
     """What still keeps `operation` from being begun at the instant `at`, in working order."""
-    earlier = operation.after.select_related("commission__workshop").order_by("number")
-    return waits_among(operation, list(earlier), at)
+    earlier = list(operation.after.select_related("commission__workshop").order_by("number"))
+    return waits_among(operation, earlier, at, rounds_after(earlier))
 
 
 def is_handed_on(before: Operation, operation: Operation) -> bool:
@@ -58,11 +58,13 @@ def _has_a_batch(operation: Operation, earlier: Sequence[Operation]) -> bool:
     return 0 < operation.commission.workshop.batch_pieces <= before.pieces_done
 
 
-def waits_among(operation: Operation, earlier: Sequence[Operation], at: datetime) -> list[Wait]:
-    """The same, of operations before it that have been read already."""
+def waits_among(
+    operation: Operation, earlier: Sequence[Operation], at: datetime, rounds: Outwork | None
+) -> list[Wait]:
+    """The same, of operations before it and rounds after them that have been read already."""
     found = []
     for before in earlier:
-        until = followed_at(before)
+        until = followed_at(before, rounds)
         if before.state not in GONE or (until is not None and until > at):
             found.append(
                 Wait(
@@ -87,11 +89,24 @@ def is_sent(operation: Operation) -> bool:
     return is_outwork and goes_away(operation.commission.workshop)
 
 
-def followed_at(operation: Operation) -> datetime | None:
-    """When what follows a finished operation may begin; None if it is not finished."""
+def rounds_after(operations: Iterable[Operation]) -> Outwork | None:
+    """When what is sent after finished operations of a workshop goes out and comes back, read once.
+
+    None where nothing is.
+    """
+    sent = [one for one in operations if one.state == Operation.State.DONE and is_sent(one)]
+    since = min((one.done_at for one in sent if one.done_at is not None), default=None)
+    return None if since is None else Outwork.of(sent[0].commission.workshop, since)
+
+
+def followed_at(operation: Operation, rounds: Outwork | None) -> datetime | None:
+    """When what follows a finished operation may begin; None if it is not finished.
+
+    `rounds` are those after it and others.
+    """
     done_at = operation.done_at
     if operation.state != Operation.State.DONE or done_at is None:
         return None
-    if is_sent(operation):
-        return Outwork.of(operation.commission.workshop, done_at).trip(done_at)[1]
+    if rounds is not None and is_sent(operation):
+        return rounds.trip(done_at)[1]
     return done_at + timedelta(minutes=operation.cure_min)
