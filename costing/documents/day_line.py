@@ -8,7 +8,8 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
-Span = tuple[datetime, datetime]
+from shop.core.spans import Span
+
 WIDTH = 640.0
 LEAST_FOR_A_FIGURE = 16.0
 

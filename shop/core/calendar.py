@@ -6,6 +6,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from orders.core.errors import RuleBroken
+from shop.core.spans import Span, together
 
 HORIZON = timedelta(days=2 * 365)
 DAY = timedelta(days=1)
@@ -57,7 +58,7 @@ class Shift:
         if self.start.tzinfo is not None or self.end.tzinfo is not None:
             raise RuleBroken("start", "Give shift times without a time zone; the calendar has it.")
 
-    def on(self, day: date, zone: ZoneInfo) -> tuple[datetime, datetime]:
+    def on(self, day: date, zone: ZoneInfo) -> Span:
         """Both ends as instants (UTC) when the shift begins on `day`."""
         last = day if self.end > self.start else day + DAY
         return (
@@ -91,11 +92,11 @@ class Calendar:
     def openings(self, start: datetime, end: datetime) -> tuple[Opening, ...]:
         """Working stretches from `start` to `end`, in order, none touching the next."""
         start, end = _utc("start", start), _utc("end", end)
-        spans = _union(self._shifts(start, end))
-        spans = _without(spans, ((_utc("", c.start), _utc("", c.end)) for c in self.closures))
+        shifts = together(self._shifts(start, end))
+        spans = _without(shifts, ((_utc("", c.start), _utc("", c.end)) for c in self.closures))
         extra = [(_utc("", o.start), _utc("", o.end)) for o in self.extra]
         if extra:
-            spans = _union([*spans, *extra])
+            spans = [*together([*spans, *extra])]
         clipped = ((max(a, start), min(b, end)) for a, b in spans)
         return tuple(Opening(start=a, end=b) for a, b in clipped if a < b)
 
@@ -136,7 +137,7 @@ class Calendar:
         if not any(True for _ in self._ahead(_utc("start", start), _utc("end", end))):
             raise no_working_hour(start, end)
 
-    def _shifts(self, start: datetime, end: datetime) -> Iterator[tuple[datetime, datetime]]:
+    def _shifts(self, start: datetime, end: datetime) -> Iterator[Span]:
         zone = ZoneInfo(self.timezone)
         on_weekday: dict[int, list[Shift]] = {}
         for shift in self.weekly:
@@ -198,21 +199,9 @@ def _require_span(start: datetime, end: datetime) -> None:
         raise RuleBroken("end", "The end must come after the start.")
 
 
-def _union(spans: Iterable[tuple[datetime, datetime]]) -> list[tuple[datetime, datetime]]:
-    joined: list[tuple[datetime, datetime]] = []
-    for start, end in sorted(spans):
-        if joined and start <= joined[-1][1]:
-            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
-        else:
-            joined.append((start, end))
-    return joined
-
-
-def _without(
-    spans: Iterable[tuple[datetime, datetime]], closed: Iterable[tuple[datetime, datetime]]
-) -> list[tuple[datetime, datetime]]:
-    blocks = _union(closed)
-    left: list[tuple[datetime, datetime]] = []
+def _without(spans: Iterable[Span], closed: Iterable[Span]) -> list[Span]:
+    blocks = together(closed)
+    left: list[Span] = []
     first = 0
     for start, end in spans:
         while first < len(blocks) and blocks[first][1] <= start:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 from enum import StrEnum
 
-Span = tuple[datetime, datetime]
+from shop.core.spans import Span, length
 
 
 class Attention(StrEnum):
@@ -39,22 +39,6 @@ def share_at(area: str, *, may_be_left: bool, is_light: bool) -> Share:
     if not area or not (may_be_left or is_light):
         return WHOLE
     return Share(Attention.MINDED if may_be_left else Attention.LIGHT, area)
-
-
-def together(spans: Iterable[Span]) -> tuple[Span, ...]:
-    """Stretches of time in order, those that touch or overlap as one."""
-    found: list[Span] = []
-    for start, end in sorted(spans):
-        if found and start <= found[-1][1]:
-            found[-1] = (found[-1][0], max(end, found[-1][1]))
-        else:
-            found.append((start, end))
-    return tuple(found)
-
-
-def length(spans: Iterable[Span]) -> timedelta:
-    """The time that stretches take, counted once where they overlap."""
-    return sum((end - start for start, end in together(spans)), timedelta())
 
 
 def unpaid(run: Span, light: Iterable[Span]) -> timedelta:

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from orders.models import Commission
 from orders.models.owned import OwnedQuerySet
 from shop.core.calendar import Calendar
-from shop.core.minding import together
+from shop.core.spans import Span, together
 from shop.models import Booking, Closure, Hand, Pin, Plan, Station, Workshop
 
 from .meanwhile import meanwhile_of
@@ -20,7 +20,6 @@ from .problem import due_at
 from .weeks import Weeks
 
 By = Literal["station", "hand", "order"]
-Span = tuple[datetime, datetime]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

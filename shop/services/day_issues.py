@@ -9,9 +9,10 @@ from zoneinfo import ZoneInfo
 
 from django.db import transaction
 
+from shop.core.spans import Span
 from shop.models import DayIssue, Hand, Plan, User, Workshop
 
-from .chart import ChartBar, Span, WallChart, chart
+from .chart import ChartBar, WallChart, chart
 
 Content = list[dict[str, Any]]
 

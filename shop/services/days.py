@@ -12,15 +12,13 @@ from zoneinfo import ZoneInfo
 from django.db.models import Q
 
 from orders.models import Operation, Part
-from shop.core.minding import length
+from shop.core.spans import Span, load_min
 from shop.models import Booking, Closure, DayIssue, Hand, Plan
 
-from .chart import ChartBar, Span, bar_of, bookings_of, late_work, midnight, stretches_of
+from .chart import ChartBar, bar_of, bookings_of, late_work, midnight, stretches_of
 from .day_issues import changes_since, content_of, within
 from .meanwhile import meanwhile_of
 from .weeks import Weeks
-
-A_MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,12 +80,12 @@ class DaySheet:
     @property
     def work_min(self) -> float:
         """Planned minutes of the day; those with two things at once count once."""
-        return length(span for item in self.items for span in item.stretches) / A_MINUTE
+        return load_min((s for item in self.items for s in item.stretches), of_hand=True)
 
     @property
     def open_min(self) -> float:
         """Minutes that the hand is at work."""
-        return sum((end - start) / A_MINUTE for start, end in self.hours)
+        return load_min(self.hours, of_hand=True)
 
 
 def next_day_of_work(plan: Plan, now: datetime) -> date:

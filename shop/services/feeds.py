@@ -10,9 +10,10 @@ from django.db import transaction
 from django.db.models import Q
 from icalendar import Calendar, Event
 
+from shop.core.spans import Span
 from shop.models import Booking, Closure, Feed, Hand, Plan, Station, User
 
-from .chart import Span, bookings_of, stretches_of
+from .chart import bookings_of, stretches_of
 from .meanwhile import meanwhile_of
 from .tokens import hash_of
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from zoneinfo import ZoneInfo
 
 from django.utils import timezone
@@ -13,13 +13,12 @@ from django.utils import timezone
 from orders.models.owned import OwnedQuerySet
 from orders.services.release import GONE
 from shop.core.axis import Axis, axis_for
-from shop.core.minding import Attention, length, while_running
+from shop.core.minding import Attention, while_running
+from shop.core.spans import load_min
 from shop.core.wallchart import NAMES, RIGHT, Chart, Closed, Lane, Work, draw, weaves_of
 from shop.models import Clocking, Plan
 
 from .chart import ChartBar, ChartRow, OrderEnd, WallChart, ends_of
-
-A_MINUTE = timedelta(minutes=1)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -117,9 +116,7 @@ class _Clockings:
     def minutes_of(self, clockings: Iterable[Clocking]) -> float:
         """Minutes clocked; a hand's minutes with two things at once count once."""
         spans = [(one.started_at, one.ended_at or self.now) for one in clockings]
-        if self.by == "hand":
-            return length(spans) / A_MINUTE
-        return sum((end - start) / A_MINUTE for start, end in spans)
+        return load_min(spans, of_hand=self.by == "hand")
 
     def _beside(self, light: Clocking) -> Iterator[str]:
         """The stations of the runs that the hand minded during light work."""

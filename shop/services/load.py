@@ -8,11 +8,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-from shop.core.minding import together
 from shop.core.narrowest import Narrowest, Place, narrowest
+from shop.core.spans import Span, together
 from shop.models import Booking, Hand, Plan, Station
 
-from .chart import Span, midnight, minutes_within, stretches_of
+from .chart import midnight, minutes_within, stretches_of
 from .weeks import Weeks
 
 WEEKS = 6

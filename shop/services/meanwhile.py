@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 
-from shop.core.minding import Span, while_running
+from shop.core.minding import while_running
+from shop.core.spans import Span
 from shop.models import Booking
 
 

@@ -7,7 +7,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
-from shop.core.minding import Attention, Span, unpaid
+from shop.core.minding import Attention, unpaid
+from shop.core.spans import Span
 from shop.models import Clocking
 
 LATER = datetime.max.replace(tzinfo=UTC)

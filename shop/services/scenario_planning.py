@@ -13,12 +13,11 @@ from django.utils import timezone
 from orders.core.errors import NotNow, WorkshopError
 from orders.models import Commission
 from orders.services.release import steps_of
-from shop.core.minding import Span, length
 from shop.core.narrowest import Place, narrowest
 from shop.core.plan import schedule as core
 from shop.core.plan.compiled import is_ready
 from shop.core.plan.planner import plan as make_plan
-from shop.core.plan.problem import Order, Problem, Resource
+from shop.core.plan.problem import Order, Problem
 from shop.core.scenario import (
     Away,
     Change,
@@ -36,6 +35,7 @@ from shop.core.scenario import (
     with_second,
     without_order,
 )
+from shop.core.spans import Span, load_min
 from shop.models import Job, Plan, Scenario, User, WorkingCalendar, Workshop
 
 from .jobs import Claim, Stopped, ask, work
@@ -256,13 +256,6 @@ def _places(
             yield Place(
                 name=each.label,
                 kind=each.station_kinds[0] if each.station_kinds else "",
-                load_min=_load_min(each, work.get(each.key, ())),
+                load_min=load_min(work.get(each.key, ()), of_hand=each.kind == "hand"),
                 open_min=each.capacity * calendar.minutes_between(problem.now, until),
             )
-
-
-def _load_min(each: Resource, work: Sequence[Span]) -> float:
-    """Minutes of work; those in which a hand minds a machine beside other work count once."""
-    if each.kind == "hand":
-        return length(work) / MINUTE
-    return sum((end - start) / MINUTE for start, end in work)

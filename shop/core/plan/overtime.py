@@ -6,8 +6,7 @@ from datetime import datetime, timedelta
 
 from shop.core.plan.problem import Problem
 from shop.core.plan.schedule import Booking
-
-Span = tuple[datetime, datetime]
+from shop.core.spans import Span, together
 
 
 def overtime_min(problem: Problem, bookings: Sequence[Booking]) -> float:
@@ -51,11 +50,4 @@ class Beyond:
 
     def any_of(self, keys: Sequence[str], pieces: Iterable[Span]) -> tuple[Span, ...]:
         """The stretches in which at least one is beyond the regular hours, in order."""
-        spans = sorted(span for piece in pieces for key in keys for span in self.of(key, piece))
-        joined: list[Span] = []
-        for start, end in spans:
-            if joined and start <= joined[-1][1]:
-                joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
-            else:
-                joined.append((start, end))
-        return tuple(joined)
+        return together(span for piece in pieces for key in keys for span in self.of(key, piece))

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.core.minding import WHOLE, Attention, Share, length, share_at, together, unpaid
+from shop.core.minding import WHOLE, Attention, Share, share_at, unpaid
+from shop.core.spans import length
 
 EIGHT = datetime(2026, 1, 5, 8, tzinfo=UTC)
 
@@ -49,10 +50,6 @@ def test_minutes_of_light_work_beside_a_run_are_not_paid_to_the_run():
     light = [span(-30, 10), span(20, 50), span(110, 200), span(300, 400)]
     assert unpaid(span(0, 120), light) == timedelta(minutes=10 + 30 + 10)
     assert unpaid(span(0, 120), []) == timedelta()
-
-
-def test_stretches_that_touch_or_overlap_are_one():
-    assert together([span(30, 40), span(0, 20), span(10, 30)]) == (span(0, 40),)
 
 
 WORK = st.lists(st.tuples(st.integers(0, 500), st.integers(1, 90)), max_size=8)

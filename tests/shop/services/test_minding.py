@@ -7,8 +7,9 @@ import pytest
 from django.utils import timezone
 
 from orders.core.errors import NotNow, RuleBroken
-from shop.core.minding import Attention, length
+from shop.core.minding import Attention
 from shop.core.plan.planner import plan as make_plan
+from shop.core.spans import length
 from shop.models import Clocking, Hand, Plan, Station
 from shop.services.chart import chart
 from shop.services.clocking import correct, finish, pause, paused_by, running_of, start
