@@ -4,6 +4,8 @@ from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from django.db import connection
+from django.test.utils import CaptureQueriesContext
 
 from orders.core.errors import NotReady, RuleBroken
 from orders.models import Operation
@@ -148,3 +150,18 @@ def test_days_of_outwork_that_nobody_sends_stop_no_plan(shop):
     collected(shop)
     Hand.objects.get(name="Ines").calendar.openings.filter(weekday=THU).delete()
     assert planned(shop)
+
+
+def test_the_rounds_are_read_once_for_all_that_was_sent(shop):
+    collected(shop)
+    counts = []
+    for _ in range(3):
+        sent, _ = doors(shop)
+        Operation.objects.filter(pk=sent.pk).update(
+            state=Operation.State.DONE, done_at=MONDAY, pieces_done=sent.pieces
+        )
+        with CaptureQueriesContext(connection) as read:
+            problem = problem_for(shop, MONDAY)
+        counts.append(len(read))
+    assert len([task for task in problem.tasks if task.release == at(8, 8)]) == 3
+    assert len(set(counts)) == 1
